@@ -1,0 +1,62 @@
+"""What measuring is about: an instrument, a characteristic with its limits, a reading. Plain data, no logic."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["Characteristic", "Instrument", "Reading"]
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """A gauge. `resolution` and `error` (maximum permissible error, +/-) are in `unit`; None is 'not known'."""
+
+    key: str
+    what: str
+    unit: str
+    resolution: float | None = None
+    error: float | None = None
+    expansion: float | None = None
+    """Thermal expansion coefficient of the gauge in 1/K, for readings that state a temperature."""
+
+
+@dataclass(frozen=True, slots=True)
+class Characteristic:
+    """One thing that is measured: one row of the spec book. Limits are in `unit`; None is 'no limit'."""
+
+    sheet: str
+    key: str
+    what: str
+    positions: str
+    unit: str
+    nominal: float | None = None
+    lower: float | None = None
+    upper: float | None = None
+    wear_limit: float | None = None
+    instrument: str | None = None
+    safety: bool = False
+    source: str = ""
+    subsystem: str = ""
+    """The file of the spec book that the row stands in, without '.csv': drivetrain, brakes, electrical ..."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One measured value at one position. `value` and `resolution` are in `unit`, which is as it was typed."""
+
+    sheet: str
+    characteristic: str
+    position: str
+    value: float
+    unit: str
+    typed: str = ""
+    resolution: float | None = None
+    instrument: str | None = None
+    occasion: str = "as found"
+    temperature: float | None = None
+    """Of the part, in degC."""
+    at: str = ""
+    """When it was entered, ISO 8601 with offset."""
+    seq: int = 0
+    """The entry of the record that holds it; 0 is 'not recorded'."""
+    note: str = ""
