@@ -1,0 +1,175 @@
+"""The boundary of a formula: from what a person gives to a plain value in the declared unit."""
+
+from __future__ import annotations
+
+import collections.abc
+import math
+import types
+import typing
+from collections.abc import Sequence
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any
+
+from restonb.errors import FormulaError, QuantityError
+from restonb.quantity import Quantity, convert, convert_difference, read, read_thread, same_kind
+
+if TYPE_CHECKING:
+    from restonb.formulas._core import Given, In
+
+
+def take(name: str, value: Any, kind: Any, mark: In) -> Given:
+    """The argument `name` as a plain value in its declared unit; FormulaError says what to write instead."""
+    from restonb.formulas._core import Given
+
+    kind, optional = _without_none(kind)
+    if value is None or (isinstance(value, str) and optional and value.strip() in ("", "none")):
+        if optional:
+            return Given(name, None, mark.unit, mark.what)
+        raise FormulaError(f"'{name}' is missing; give {mark.what or 'a value'}{_in_unit(mark)}")
+    typed = value.strip() if isinstance(value, str) else ""
+    if kind is float:
+        number, u = _number(name, value, mark)
+        return Given(name, number, mark.unit, mark.what, typed, u)
+    return Given(name, _other(name, value, kind, mark), mark.unit, mark.what, typed)
+
+
+def _other(name: str, value: Any, kind: Any, mark: In) -> Any:
+    if kind is bool:
+        return _yes_or_no(name, value)
+    if kind is int:
+        number, _ = _number(name, value, mark)
+        if number != int(number):
+            raise FormulaError(f"'{name}' is {value!s}; give a whole number")
+        return int(number)
+    if kind is str or typing.get_origin(kind) is typing.Literal:
+        return _word(name, value, mark.choices or typing.get_args(kind))
+    if getattr(kind, "__name__", "") == "Thread":
+        return value if isinstance(value, kind) else _thread(name, value)
+    if _is_sequence(kind):
+        return _sequence(name, value, kind, mark)
+    if isinstance(value, kind):
+        return value
+    raise FormulaError(f"'{name}' is {value!r}; give {mark.what}")
+
+
+def _sequence(name: str, value: Any, kind: Any, mark: In) -> tuple[Any, ...]:
+    item = next((a for a in typing.get_args(kind) if a is not Ellipsis), float)
+    nested = _is_sequence(item)
+    if isinstance(value, str):
+        parts: Sequence[Any] = [p for p in value.split(";" if nested else ",") if p.strip()]
+        parts = _with_last_unit(parts) if item is float else parts
+    else:
+        try:
+            parts = list(value.tolist() if hasattr(value, "tolist") else value)
+        except TypeError:
+            raise FormulaError(f"'{name}' is {value!r}; give a list, such as {_example(nested)}") from None
+    if not parts:
+        raise FormulaError(f"'{name}' is an empty list; give {mark.what or 'values'}{_in_unit(mark)}")
+    return tuple(take(f"{name}[{i}]", part, item, mark).value for i, part in enumerate(parts, 1))
+
+
+def _with_last_unit(parts: Sequence[str]) -> list[str]:
+    """'0.05, 0.1, 0.2 mm': a unit behind the last number holds for the bare numbers before it."""
+    last = parts[-1].strip()
+    unit = last.lstrip("+-.0123456789/ eE").strip() if last else ""
+    if not unit:
+        return list(parts)
+    return [p if any(c.isalpha() or c in "\"'%°µ" for c in p) else f"{p.strip()} {unit}" for p in parts]
+
+
+def _number(name: str, value: Any, mark: In) -> tuple[float, float | None]:
+    unit = mark.unit or "1"
+    if isinstance(value, bool):
+        raise FormulaError(f"'{name}' is {value}; give a number{_in_unit(mark)}")
+    try:
+        if isinstance(value, str):
+            return _text(value, unit)
+        if isinstance(value, Quantity):
+            if not same_kind(value.unit, unit):
+                raise FormulaError(f"'{name}' is {value.write()}; give it in {unit}")
+            return _finite(name, value.to(unit).value, mark), None
+    except QuantityError as error:
+        raise FormulaError(f"'{name}': {error}") from None
+    if hasattr(value, "nominal_value") and hasattr(value, "std_dev"):
+        return _finite(name, float(value.nominal_value), mark), float(value.std_dev)
+    if hasattr(value, "parts") and hasattr(value, "formula"):
+        inner = value.unit
+        if inner is None or not same_kind(inner, unit):
+            raise FormulaError(f"'{name}' is a result in {inner}; give it in {unit}")
+        u = value.u
+        return float(convert(float(value), inner, unit)), None if u is None else float(convert_difference(u, inner, unit))
+    try:
+        return _finite(name, float(value), mark), None
+    except (TypeError, ValueError):
+        raise FormulaError(f"'{name}' is {value!r}; give a number{_in_unit(mark)}") from None
+
+
+def _text(text: str, unit: str) -> tuple[float, float | None]:
+    """'24 N m' or '24 +/- 1 N m'; behind the sign stands an expanded uncertainty (k = 2)."""
+    for sign in ("+/-", "±"):
+        if sign in text:
+            front, _, back = text.partition(sign)
+            spread = read(back.strip(), unit)
+            tail = back.strip().lstrip("+-.0123456789/ eE").strip()
+            front = front.strip()
+            if tail and not any(c.isalpha() or c in "\"'%°µ" for c in front):
+                front = f"{front} {tail}"
+            u = float(convert_difference(spread.value, spread.unit, unit)) / 2
+            return float(read(front, unit).to(unit).value), abs(u)
+    return float(read(text, unit).to(unit).value), None
+
+
+def _finite(name: str, value: float, mark: In) -> float:
+    if not math.isfinite(value):
+        raise FormulaError(f"'{name}' is {value}; give a finite number{_in_unit(mark)}")
+    return value
+
+
+def _word(name: str, value: Any, choices: tuple[str, ...]) -> str:
+    text = str(value).strip()
+    if not choices or text in choices:
+        return text
+    same = [c for c in choices if c.casefold() == text.casefold()]
+    if same:
+        return same[0]
+    near = get_close_matches(text, choices, 1)
+    hint = f" (did you mean '{near[0]}'?)" if near else ""
+    raise FormulaError(f"'{name}' is '{text}'; write one of {', '.join(choices)}{hint}")
+
+
+def _yes_or_no(name: str, value: Any) -> bool:
+    if isinstance(value, bool):
+        return value
+    text = str(value).strip().casefold()
+    if text in ("yes", "true", "1"):
+        return True
+    if text in ("no", "false", "0"):
+        return False
+    raise FormulaError(f"'{name}' is {value!r}; write yes or no")
+
+
+def _thread(name: str, value: Any) -> Any:
+    try:
+        return read_thread(str(value))
+    except QuantityError as error:
+        raise FormulaError(f"'{name}': {error}") from None
+
+
+def _without_none(kind: Any) -> tuple[Any, bool]:
+    if typing.get_origin(kind) in (types.UnionType, typing.Union):
+        rest = [a for a in typing.get_args(kind) if a is not type(None)]
+        if len(rest) == 1:
+            return rest[0], len(rest) < len(typing.get_args(kind))
+    return kind, False
+
+
+def _is_sequence(kind: Any) -> bool:
+    return typing.get_origin(kind) in (collections.abc.Sequence, tuple, list)
+
+
+def _in_unit(mark: In) -> str:
+    return f" in {mark.unit}" if mark.unit and mark.unit != "1" else ""
+
+
+def _example(nested: bool) -> str:
+    return "'0,0; 300,0; 300,200'" if nested else "'0.05, 0.1, 0.2'"

@@ -1,0 +1,306 @@
+"""How a formula is declared, called and shown with its working.
+
+A formula is a plain function on plain floats. Its signature declares, in code, the unit of every argument and
+of every result; `@formula` adds what it stands on. The decorated name converts whatever a person gives
+(numbers, quantities, shop text, values with an uncertainty) once at the boundary and answers with a `Result`.
+The undecorated function stays at `.plain`, for one formula to use another.
+
+    @formula(text="T = K d F", source=("shigley",), valid="K between 0.05 and 0.5", not_for="critical joints")
+    def torque(
+        preload: Annotated[float, In("N", "wanted preload")],
+        diameter: Annotated[float, In("mm", "nominal thread diameter")],
+        nut_factor: Annotated[float, In("1", "nut factor K")] = 0.2,
+    ) -> Annotated[float, Out("N m", "tightening torque")]:
+        '''Which torque gives a wanted preload.'''
+
+Kinds of argument, told by the annotation: `float`, `int`, `bool`, `str` (with `choices`), `Thread`,
+`Sequence[float]` ("0.05, 0.1, 0.2 mm"), `Sequence[Sequence[float]]` or `Sequence[tuple[float, float]]` for points
+and grids ("0,0; 300,0"), `Sequence[str]`, and any of them `| None`. A result of several parts is a frozen
+dataclass whose fields are annotated with `Out` too; fields named `notes`, `steps` and `cautions` (tuples of text)
+are shown as such.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import inspect
+import math
+import typing
+from collections.abc import Callable, Iterator, Mapping
+from functools import cached_property
+from typing import Annotated, Any, Generic, ParamSpec, TypeVar
+
+from restonb.errors import FormulaError
+from restonb.formulas import _boundary, _show
+
+__all__ = ["Formula", "Given", "In", "Out", "Part", "Result", "formula"]
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+TEXT_FIELDS = ("notes", "steps", "cautions")
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class In:
+    """What an argument is: its unit (None for text), what it means, and the words it may be."""
+
+    unit: str | None = None
+    what: str = ""
+    choices: tuple[str, ...] = ()
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Out:
+    """What a result is: its unit (None for text) and what it means."""
+
+    unit: str | None = None
+    what: str = ""
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Given:
+    """One argument as it was put in: plain value in the declared unit, and its standard uncertainty if it has one."""
+
+    name: str
+    value: Any
+    unit: str | None
+    what: str
+    typed: str = ""
+    u: float | None = None
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Part:
+    """One number of a result, in its declared unit, with its standard uncertainty where the inputs have one."""
+
+    name: str
+    value: Any
+    unit: str | None
+    what: str
+    u: float | None = None
+
+
+class Result:
+    """The answer of a formula with everything that it stands on.
+
+    `value` is what the plain function returned; `parts` are its numbers with units. `float(result)` works where
+    there is one number; the fields of a result of several parts are attributes of the result.
+    """
+
+    def __init__(self, of: Formula[..., Any], given: tuple[Given, ...], value: Any, parts: tuple[Part, ...]) -> None:
+        self.formula = of
+        self.given = given
+        self.value = value
+        self.parts = parts
+
+    def __getattr__(self, name: str) -> Any:
+        value = self.__dict__.get("value")
+        if dataclasses.is_dataclass(value) and not name.startswith("_"):
+            return getattr(value, name)
+        raise AttributeError(f"{type(self).__name__} has no {name!r}")
+
+    def __dir__(self) -> list[str]:
+        own = [n for n in super().__dir__() if not n.startswith("__")]
+        return own + [p.name for p in self.parts]
+
+    def __getitem__(self, name: str) -> Part:
+        for part in self.parts:
+            if part.name == name:
+                return part
+        raise FormulaError(f"{self.formula.name} has no result '{name}'; take one of {', '.join(p.name for p in self.parts)}")
+
+    def __iter__(self) -> Iterator[Part]:
+        return iter(self.parts)
+
+    def __float__(self) -> float:
+        if isinstance(self.value, (int, float)):
+            return float(self.value)
+        raise FormulaError(f"{self.formula.name} answers with several numbers; take one of {', '.join(p.name for p in self.parts)}")
+
+    @property
+    def unit(self) -> str | None:
+        """Unit of the number where there is one; None for a result of several parts."""
+        return self.parts[0].unit if len(self.parts) == 1 else None
+
+    @property
+    def u(self) -> float | None:
+        """Standard uncertainty of the number where there is one and the inputs have one."""
+        return self.parts[0].u if len(self.parts) == 1 else None
+
+    def to(self, unit: str) -> float:
+        """The number in another unit of the same kind."""
+        from restonb.quantity import convert
+
+        if self.unit is None:
+            float(self)
+            raise FormulaError(f"{self.formula.name} has no unit")
+        return float(convert(float(self), self.unit, unit))
+
+    def texts(self, field: str) -> tuple[str, ...]:
+        """The notes, steps or cautions that belong to this result."""
+        return tuple(getattr(self.value, field, ())) if dataclasses.is_dataclass(self.value) else ()
+
+    def working(self) -> str:
+        """The formula, the numbers put in, the result, the source and the limits of use, as lines of text."""
+        return _show.as_text(self)
+
+    def data(self) -> dict[str, Any]:
+        """Plain numbers with units, ready for JSON."""
+        return _show.as_data(self)
+
+    def _repr_html_(self) -> str:
+        return _show.as_html(self)
+
+    def __repr__(self) -> str:
+        return self.working()
+
+
+class Formula(Generic[P, R]):
+    """A plain function with its units, its source and its limits of use. Calling it answers with a `Result`."""
+
+    def __init__(
+        self, function: Callable[P, R], text: str, source: tuple[str, ...], valid: str, not_for: str
+    ) -> None:
+        self.plain: Callable[P, R] = function
+        self.text = text
+        self.source = source
+        self.valid = valid
+        self.not_for = not_for
+        self.__doc__ = function.__doc__
+        self.__name__ = function.__name__
+        self.__wrapped__ = function
+        self.__module__ = function.__module__
+
+    @property
+    def family(self) -> str:
+        """The family that it belongs to: the first name below restonb.formulas."""
+        return self.__module__.removeprefix("restonb.formulas.").split(".")[0]
+
+    @property
+    def name(self) -> str:
+        return f"{self.family}.{self.__name__}"
+
+    @property
+    def answers(self) -> str:
+        """What it answers: the first line of its docstring."""
+        return inspect.cleandoc(self.__doc__ or "").split("\n")[0]
+
+    @cached_property
+    def signature(self) -> inspect.Signature:
+        return inspect.signature(self.plain)
+
+    @cached_property
+    def arguments(self) -> dict[str, tuple[Any, In]]:
+        """Type and declaration of each argument."""
+        found = {}
+        hints = typing.get_type_hints(self.plain, include_extras=True)
+        for name in self.signature.parameters:
+            kind, mark = _split(hints[name], In)
+            found[name] = (kind, mark or In())
+        return found
+
+    @cached_property
+    def result_type(self) -> tuple[Any, Out]:
+        kind, mark = _split(typing.get_type_hints(self.plain, include_extras=True)["return"], Out)
+        return kind, mark or Out()
+
+    def read(self, texts: Mapping[str, str]) -> dict[str, Any]:
+        """Check the names of arguments given as `key=value` text; the values are read when it is called."""
+        for name in texts:
+            if name not in self.arguments:
+                raise FormulaError(f"{self.name} has no '{name}'; it takes {', '.join(self.arguments)}")
+        return dict(texts)
+
+    def __call__(self, *args: Any, **kwargs: Any) -> Result:
+        try:
+            bound = self.signature.bind(*args, **kwargs)
+        except TypeError as error:
+            raise FormulaError(f"{self.name}: {error}; it takes {_show.call_line(self)}") from None
+        given, faults = [], []
+        for name, value in bound.arguments.items():
+            kind, mark = self.arguments[name]
+            try:
+                given.append(_boundary.take(name, value, kind, mark))
+            except FormulaError as error:
+                faults.append(str(error))
+        if faults:
+            raise FormulaError(f"{self.name}: " + "; ".join(faults))
+        values = {g.name: g.value for g in given}
+        answer = self._run(values)
+        return Result(self, tuple(given), answer, self._parts(answer, values, tuple(given)))
+
+    def _run(self, values: Mapping[str, Any]) -> R:
+        try:
+            answer = typing.cast(Callable[..., R], self.plain)(**values)
+        except FormulaError as error:
+            text = str(error)
+            raise FormulaError(text if text.startswith(self.name) else f"{self.name}: {text}") from None
+        except (ZeroDivisionError, OverflowError):
+            raise FormulaError(f"{self.name}: these numbers lie outside what it can work out; check each against its unit") from None
+        if isinstance(answer, float) and not math.isfinite(answer):
+            raise FormulaError(f"{self.name}: these numbers have no finite answer; check each against its unit")
+        return answer
+
+    def _parts(self, answer: R, values: Mapping[str, Any], given: tuple[Given, ...]) -> tuple[Part, ...]:
+        kind, mark = self.result_type
+        if not dataclasses.is_dataclass(kind):
+            us = self._spread(values, given, lambda a: {"": a})
+            return (Part(self.__name__, answer, mark.unit, mark.what, us.get("")),)
+        hints = typing.get_type_hints(kind, include_extras=True)
+        names = [f.name for f in dataclasses.fields(kind) if f.name not in TEXT_FIELDS]
+        us = self._spread(values, given, lambda a: {n: getattr(a, n) for n in names})
+        parts = []
+        for name in names:
+            _, out = _split(hints[name], Out)
+            out = out or Out()
+            parts.append(Part(name, getattr(answer, name), out.unit, out.what, us.get(name)))
+        return tuple(parts)
+
+    def _spread(
+        self, values: Mapping[str, Any], given: tuple[Given, ...], pick: Callable[[R], dict[str, Any]]
+    ) -> dict[str, float]:
+        """Standard uncertainty of each number, from changing each input by its own: JCGM 100:2008, 5.1.3 note 2."""
+        squares: dict[str, float] = {}
+        for g in given:
+            if not g.u:
+                continue
+            ends = []
+            for sign in (1.0, -1.0):
+                try:
+                    ends.append(pick(self._run({**values, g.name: g.value + sign * g.u})))
+                except FormulaError:
+                    ends.append(pick(self._run(values)))
+            for name, high in ends[0].items():
+                low = ends[1][name]
+                if isinstance(high, float) and isinstance(low, float):
+                    squares[name] = squares.get(name, 0.0) + ((high - low) / 2) ** 2
+        return {name: math.sqrt(s) for name, s in squares.items()}
+
+    def __repr__(self) -> str:
+        return f"<formula {self.name}: {self.answers}>"
+
+    def _repr_html_(self) -> str:
+        return _show.formula_html(self)
+
+
+def formula(
+    *, text: str, source: str | tuple[str, ...], valid: str, not_for: str = ""
+) -> Callable[[Callable[P, R]], Formula[P, R]]:
+    """Declare a formula. `source` names keys of sources.toml, each with a place behind a colon: 'iso-898-1: Table 3'."""
+    keys = (source,) if isinstance(source, str) else tuple(source)
+
+    def declare(function: Callable[P, R]) -> Formula[P, R]:
+        return Formula(function, text, keys, valid, not_for)
+
+    return declare
+
+
+M = TypeVar("M", In, Out)
+
+
+def _split(hint: Any, mark: type[M]) -> tuple[Any, M | None]:
+    if typing.get_origin(hint) is Annotated:
+        kind, *marks = typing.get_args(hint)
+        return kind, next((m for m in marks if isinstance(m, mark)), None)
+    return hint, None

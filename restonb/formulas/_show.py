@@ -1,0 +1,171 @@
+"""A result as text, as data and as HTML: formula, numbers put in, result, source, limits of use."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from restonb.formulas.sources import cite
+from restonb.quantity import write
+
+if TYPE_CHECKING:
+    from restonb.formulas._core import Formula, Given, Part, Result
+
+
+def number(value: float) -> str:
+    """Five significant digits, no exponent where a mechanic would not write one."""
+    if value == 0:
+        return "0"
+    if not math.isfinite(value):
+        return str(value)
+    size = math.floor(math.log10(abs(value)))
+    if size > 8 or size < -6:
+        return f"{value:.4e}"
+    digits = max(0, 4 - size)
+    text = f"{value:.{digits}f}"
+    return (text.rstrip("0").rstrip(".") if "." in text else text) or "0"
+
+
+def with_unit(value: Any, unit: str | None, u: float | None = None) -> str:
+    """A value, a list of them or a word as a person writes it, with its unit."""
+    if value is None:
+        return "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (list, tuple)):
+        return _listed(value, unit)
+    if isinstance(value, int) or not isinstance(value, float):
+        text = getattr(value, "text", None) or str(value)
+        return text if unit in (None, "1", "") else f"{text} {unit}"
+    if u:
+        return write(value, unit or "1", 2 * u) + f" ± {number(2 * u)} (k = 2)"
+    return number(value) if unit in (None, "1", "") else f"{number(value)} {unit}"
+
+
+def _listed(values: Any, unit: str | None) -> str:
+    if values and isinstance(values[0], (list, tuple)):
+        return "; ".join("(" + ", ".join(_bare(x) for x in row) + ")" for row in values) + _unit(unit)
+    if values and isinstance(values[0], str):
+        return ", ".join(values)
+    return ", ".join(_bare(v) for v in values) + _unit(unit)
+
+
+def _bare(value: Any) -> str:
+    return number(value) if isinstance(value, float) else with_unit(value, None)
+
+
+def _unit(unit: str | None) -> str:
+    return "" if unit in (None, "1", "") else f" {unit}"
+
+
+def given_line(given: Given) -> str:
+    text = with_unit(given.value, given.unit, given.u)
+    if given.typed and given.typed != text and isinstance(given.value, float):
+        return f"{given.typed} (read as {text})" if not given.u else text
+    return text
+
+
+def as_text(result: Result) -> str:
+    of = result.formula
+    rows = [(g.name, given_line(g), g.what) for g in result.given if g.value is not None]
+    answers = [(p.name, with_unit(p.value, p.unit, p.u), p.what) for p in _worth(result)]
+    wide = max((len(r[0]) for r in rows + answers), default=0)
+    lines = [f"{of.name}: {of.answers}", f"  formula: {of.text}", "  given:"]
+    lines += [f"    {n:<{wide}}  {v}" + (f"   {w}" if w else "") for n, v, w in rows]
+    lines.append("  result:")
+    lines += [f"    {n:<{wide}}  {v}" + (f"   {w}" if w else "") for n, v, w in answers]
+    for field in ("steps", "notes", "cautions"):
+        texts = result.texts(field)
+        if texts:
+            lines.append(f"  {field}:")
+            lines += [f"    {i}. {t}" if field == "steps" else f"    - {t}" for i, t in enumerate(texts, 1)]
+    lines += [f"  source: {cite(key)}" for key in of.source]
+    lines.append(f"  valid: {of.valid}")
+    if of.not_for:
+        lines.append(f"  not for: {of.not_for}")
+    return "\n".join(lines)
+
+
+def as_data(result: Result) -> dict[str, Any]:
+    of = result.formula
+    return {
+        "formula": of.name,
+        "answers": of.answers,
+        "text": of.text,
+        "given": {g.name: _datum(g) for g in result.given},
+        "result": {p.name: _datum(p) for p in result.parts},
+        **{f: list(result.texts(f)) for f in ("steps", "notes", "cautions") if result.texts(f)},
+        "source": [cite(key) for key in of.source],
+        "valid": of.valid,
+        "not_for": of.not_for,
+    }
+
+
+def _datum(item: Given | Part) -> dict[str, Any]:
+    datum: dict[str, Any] = {"value": plain(item.value)}
+    if item.unit is not None:
+        datum["unit"] = item.unit
+    if item.u is not None:
+        datum["u"] = item.u
+    return datum
+
+
+def plain(value: Any) -> Any:
+    """The value in the types that JSON has."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, (list, tuple)):
+        return [plain(v) for v in value]
+    if isinstance(value, dict):
+        return {str(k): plain(v) for k, v in value.items()}
+    if isinstance(value, (str, int, float, bool)) or value is None:
+        return value
+    return str(value)
+
+
+def as_html(result: Result) -> str:
+    of = result.formula
+    head = f"<caption><b>{escape(of.answers)}</b><br><code>{escape(of.text)}</code></caption>"
+    rows = [
+        f"<tr><td>{escape(g.what or g.name)}</td><td>{escape(given_line(g))}</td></tr>"
+        for g in result.given
+        if g.value is not None
+    ]
+    rows += [
+        f"<tr><th scope='row'>{escape(p.what or p.name)}</th><td><b>{escape(with_unit(p.value, p.unit, p.u))}</b></td></tr>"
+        for p in _worth(result)
+    ]
+    tail = "".join(
+        f"<p><b>{field.capitalize()}</b></p><{tag}>" + "".join(f"<li>{escape(t)}</li>" for t in texts) + f"</{tag}>"
+        for field, tag in (("steps", "ol"), ("notes", "ul"), ("cautions", "ul"))
+        if (texts := result.texts(field))
+    )
+    source = "; ".join(escape(cite(key)) for key in of.source)
+    foot = f"<p><small>Source: {source}. Valid: {escape(of.valid)}."
+    foot += f" Not for: {escape(of.not_for)}." if of.not_for else ""
+    return f"<div class='restonb-result'><table>{head}{''.join(rows)}</table>{tail}{foot}</small></p></div>"
+
+
+def _worth(result: Result) -> list[Part]:
+    return [p for p in result.parts if p.value is not None and p.value != ()]
+
+
+def call_line(of: Formula[..., Any]) -> str:
+    """The arguments of a formula in one line: 'preload (N), diameter (mm), nut_factor (1, else 0.2)'."""
+    shown = []
+    for name, parameter in of.signature.parameters.items():
+        _, mark = of.arguments[name]
+        about = ", ".join(mark.choices) if mark.choices else mark.unit or "text"
+        if parameter.default is not parameter.empty:
+            about += f", else {with_unit(parameter.default, None)}"
+        shown.append(f"{name} ({about})")
+    return ", ".join(shown)
+
+
+def formula_html(of: Formula[..., Any]) -> str:
+    return (
+        f"<div><b>{escape(of.name)}</b>: {escape(of.answers)}<br><code>{escape(of.text)}</code><br>"
+        f"<small>takes {escape(call_line(of))}</small></div>"
+    )

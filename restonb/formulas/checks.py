@@ -1,0 +1,48 @@
+"""Checks that formulas share: each refuses by name and says what to give instead."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from restonb.errors import FormulaError
+
+__all__ = ["at_least", "between", "need", "not_negative", "positive", "same_length"]
+
+
+def need(holds: bool, message: str) -> None:
+    """Refuse with `message` unless it holds."""
+    if not holds:
+        raise FormulaError(message)
+
+
+def positive(**values: float) -> None:
+    """Each must be above zero."""
+    for name, value in values.items():
+        need(math.isfinite(value) and value > 0, f"'{name}' is {value:g}; give a number above 0")
+
+
+def not_negative(**values: float) -> None:
+    """Each must be zero or more."""
+    for name, value in values.items():
+        need(math.isfinite(value) and value >= 0, f"'{name}' is {value:g}; give 0 or more")
+
+
+def between(name: str, value: float, low: float, high: float, unit: str = "") -> None:
+    """Must lie from `low` to `high`, both included; a table or formula is never extrapolated."""
+    tail = f" {unit}" if unit else ""
+    need(
+        math.isfinite(value) and low <= value <= high,
+        f"'{name}' is {value:g}{tail}; it holds from {low:g} to {high:g}{tail} and is not extrapolated",
+    )
+
+
+def at_least(name: str, values: Sequence[object], count: int) -> None:
+    """A list must have at least `count` items."""
+    need(len(values) >= count, f"'{name}' has {len(values)} values; give at least {count}")
+
+
+def same_length(**lists: Sequence[object]) -> None:
+    """Lists that belong together must be equally long."""
+    lengths = {name: len(items) for name, items in lists.items()}
+    need(len(set(lengths.values())) <= 1, "give as many of each: " + ", ".join(f"'{n}' has {k}" for n, k in lengths.items()))
