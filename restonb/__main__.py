@@ -1,0 +1,5 @@
+"""`python -m restonb` is the command `restonb`."""
+
+from restonb.cli.main import main
+
+raise SystemExit(main())

@@ -1,0 +1,51 @@
+"""What commands share: which build, which date, how JSON is printed."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from restonb.build import Build
+from restonb.errors import RestonbError
+
+__all__ = ["add_as_of", "add_build", "add_json", "build_of", "pairs", "print_json"]
+
+
+def add_build(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "-b", "--build", type=Path, metavar="FOLDER", help="the build folder (else the one around this folder)"
+    )
+
+
+def add_json(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="print JSON for a program to read")
+
+
+def add_as_of(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--as-of", metavar="DATE", help="as it stood at the end of that day, such as 2026-03-14")
+
+
+def build_of(args: argparse.Namespace) -> Build:
+    """The build that the command is about."""
+    return Build.open(args.build) if args.build else Build.find()
+
+
+def pairs(words: Iterable[str], example: str) -> dict[str, str]:
+    """'key=value' words as a dict; refused by name where the sign is missing or a key stands twice."""
+    found: dict[str, str] = {}
+    for word in words:
+        key, sign, value = word.partition("=")
+        key = key.strip()
+        if not sign or not key:
+            raise RestonbError(f"'{word}' has no name; write {example}")
+        if key in found:
+            raise RestonbError(f"'{key}' is given twice; give it once")
+        found[key] = value.strip()
+    return found
+
+
+def print_json(data: Any) -> None:
+    print(json.dumps(data, ensure_ascii=False, indent=2, default=str))

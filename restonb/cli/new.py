@@ -1,0 +1,26 @@
+"""restonb new: an empty build folder."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from restonb.build import Build
+from restonb.record import Record
+
+EXAMPLE = """example:
+  restonb new my-build --name "Wrenfield 450"
+"""
+
+
+def add(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=Path, help="where to make it; must not exist, or be empty")
+    command.add_argument("--name", default="", help="what the machine is called")
+
+
+def answer(args: argparse.Namespace) -> int:
+    build = Build.create(args.folder, args.name or args.folder.name)
+    Record.open(build).close()
+    print(f"made {build.folder}")
+    print(f"next: copy limits from your manual into {build.folder / 'specs'}, then 'restonb bench -b {args.folder}'")
+    return 0

@@ -1,0 +1,126 @@
+"""restonb read: readings from the terminal, and striking one out."""
+
+from __future__ import annotations
+
+import argparse
+
+from restonb.build import Build
+from restonb.cli.common import add_build, add_json, build_of, pairs, print_json
+from restonb.errors import RestonbError
+from restonb.measure import expand
+from restonb.record import Record, enter_reading, enter_strike, in_force
+
+EXAMPLE = """examples:
+  restonb read                                            lists the sheets
+  restonb read gearbox_mounting                           lists what is measured, and what stands
+  restonb read gearbox_mounting gap_loose 1=0 2=0 3='10 thou' 4='0.05 mm' --instrument feeler
+  restonb read --strike 17 --why "read the wrong leaf"
+"""
+
+
+def add(command: argparse.ArgumentParser) -> None:
+    command.add_argument("sheet", nargs="?", help="which measuring job")
+    command.add_argument("characteristic", nargs="?", help="what is measured")
+    command.add_argument("values", nargs="*", metavar="POSITION=VALUE", help="such as 3='0.25 mm'; VALUE alone if there is one position")
+    command.add_argument("--occasion", default=None, help="as found, after rework, as left, back from outside work")
+    command.add_argument("--instrument", help="which gauge of instruments.csv (else the spec book's)")
+    command.add_argument("--temperature", help="of the part, such as '14 degC'")
+    command.add_argument("--note", default="", help="a remark that stays with the reading")
+    command.add_argument("--strike", type=int, metavar="SEQ", help="strike this entry out; it stays readable")
+    command.add_argument("--why", help="why it is struck out")
+    add_build(command)
+    add_json(command)
+
+
+def answer(args: argparse.Namespace) -> int:
+    build = build_of(args)
+    with Record.open(build) as record:
+        if args.strike is not None:
+            return _strike(record, args)
+        if args.sheet is None:
+            return _sheets(build, args)
+        if not args.values:
+            return _standing(build, record, args)
+        return _enter(build, record, args)
+
+
+def _strike(record: Record, args: argparse.Namespace) -> int:
+    if not args.why:
+        raise RestonbError("say why it is struck out: --why \"read the wrong leaf\"")
+    entry = enter_strike(record, args.strike, args.why)
+    print(f"entry {args.strike} is struck out by entry {entry.seq}; both stay")
+    return 0
+
+
+def _sheets(build: Build, args: argparse.Namespace) -> int:
+    rows = {sheet: [c.key for c in build.specs.sheet(sheet)] for sheet in build.specs.sheets}
+    if args.json:
+        print_json(rows)
+        return 0
+    if not rows:
+        print(f"no sheets yet; write limits into a file of {build.folder / 'specs'}")
+    for sheet, keys in rows.items():
+        print(f"{sheet}: {', '.join(keys)}")
+    return 0
+
+
+def _standing(build: Build, record: Record, args: argparse.Namespace) -> int:
+    rows = [build.specs.get(args.sheet, args.characteristic)] if args.characteristic else build.specs.sheet(args.sheet)
+    stands = {(r.characteristic, r.position): r for r in in_force(record, args.sheet)}
+    data = []
+    for row in rows:
+        for position in _positions(row.positions):
+            reading = stands.get((row.key, position))
+            data.append(
+                {
+                    "characteristic": row.key,
+                    "position": position,
+                    "reading": reading.typed if reading else None,
+                    "entry": reading.seq if reading else None,
+                }
+            )
+    if args.json:
+        print_json(data)
+        return 0
+    wide = max((len(d["characteristic"] + d["position"]) for d in data), default=0) + 2
+    for d in data:
+        name = f"{d['characteristic']}  {d['position']}"
+        print(f"{name:<{wide}}  {d['reading']} (entry {d['entry']})" if d["entry"] else f"{name:<{wide}}  not measured")
+    return 0
+
+
+def _positions(pattern: str) -> tuple[str, ...]:
+    """Where it is measured; nothing for what is worked out from other readings."""
+    try:
+        return expand(pattern)
+    except RestonbError:
+        return ()
+
+
+def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
+    """Every value is looked at before the first is entered, so that a mistake in one leaves none half done."""
+    values = args.values
+    if len(values) == 1 and "=" not in values[0]:
+        values = [f"once={values[0]}"]
+    wanted = pairs(values, "POSITION=VALUE, such as 3='0.25 mm'")
+    entries = [
+        enter_reading(
+            record,
+            build,
+            args.sheet,
+            args.characteristic,
+            position,
+            typed,
+            occasion=args.occasion or "as found",
+            instrument=args.instrument,
+            temperature=args.temperature,
+            note=args.note,
+        )
+        for position, typed in wanted.items()
+    ]
+    if args.json:
+        print_json([{"entry": e.seq, "digest": e.digest, **e.body} for e in entries])
+        return 0
+    for e in entries:
+        print(f"entry {e.seq}: {args.characteristic}, {e.body['position']}: read as {e.body['value']} {e.body['unit']}")
+    return 0
