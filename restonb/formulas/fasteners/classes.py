@@ -1,0 +1,73 @@
+"""Property classes (ISO) and grades (SAE): strength and proof load, from tables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from restonb.errors import FormulaError
+from restonb.formulas._core import In, Out, formula
+from restonb.formulas._tables import rows
+from restonb.formulas._thread_form import stress_area
+from restonb.formulas.checks import positive
+from restonb.quantity import Thread
+
+PACKAGE = "restonb.formulas.fasteners"
+MARKS = tuple(dict.fromkeys(r["mark"] for r in rows(PACKAGE, "classes.csv")))
+
+
+@dataclass(frozen=True, slots=True)
+class Strength:
+    proof: Annotated[float, Out("MPa", "proof stress Sp")]
+    yield_strength: Annotated[float, Out("MPa", "lowest yield strength, Re or Rp0.2")]
+    tensile: Annotated[float, Out("MPa", "lowest tensile strength Rm")]
+    notes: tuple[str, ...] = ()
+
+
+def _row(mark: str, diameter: float) -> dict[str, str]:
+    positive(diameter=diameter)
+    same = [r for r in rows(PACKAGE, "classes.csv") if r["mark"] == mark]
+    for row in same:
+        if float(row["over_mm"]) < diameter <= float(row["to_mm"]):
+            return row
+    low, high = min(float(r["over_mm"]) for r in same), max(float(r["to_mm"]) for r in same)
+    raise FormulaError(f"'{mark}' is tabled over {low:g} up to {high:g} mm, not for {diameter:g} mm; nothing is extrapolated")
+
+
+@formula(
+    text="table by class or grade, and by diameter",
+    source=("iso-898-1: Table 3", "sae-j429"),
+    valid="plain steel bolts, screws and studs at room temperature",
+    not_for="unmarked hardware: treat it as the lowest class, or replace it",
+)
+def strength(
+    mark: Annotated[str, In(None, "class or grade marked on the head", MARKS)],
+    diameter: Annotated[float, In("mm", "nominal thread diameter")],
+) -> Strength:
+    """How strong a bolt of a marked class or grade is."""
+    row = _row(mark, diameter)
+    return Strength(float(row["proof_MPa"]), float(row["yield_MPa"]), float(row["tensile_MPa"]), (f"from {row['source']}",))
+
+
+@formula(
+    text="printed proof load where tabled, else Sp * As",
+    source=("iso-898-1: Tables 5 to 7", "sae-j429"),
+    valid="60 degree threads within the diameters of the class",
+    not_for="Whitworth and cycle threads, and studs in soft castings",
+)
+def proof_load(
+    thread: Annotated[Thread, In(None, "thread, such as 'M8x1.25' or '3/8-16 UNC'")],
+    mark: Annotated[str, In(None, "class or grade marked on the head", MARKS)],
+) -> Annotated[float, Out("N", "proof load")]:
+    """Which load a bolt bears without a lasting stretch."""
+    row = _row(mark, thread.major)
+    if row["system"] == "ISO" and thread.series == "M":
+        for printed in rows(PACKAGE, "proof.csv"):
+            if printed["class"] == mark and float(printed["thread"][1:]) == thread.major and _coarse(thread):
+                return float(printed["proof_N"])
+    return float(row["proof_MPa"]) * stress_area(thread.major, thread.pitch)
+
+
+def _coarse(thread: Thread) -> bool:
+    coarse = {5.0: 0.8, 6.0: 1.0, 8.0: 1.25, 10.0: 1.5, 12.0: 1.75, 14.0: 2.0, 16.0: 2.0}
+    return coarse.get(thread.major) == thread.pitch
