@@ -1,0 +1,145 @@
+"""A quantity: a value with its unit, what was typed, and the resolution that the typing shows."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from restonb.errors import QuantityError
+from restonb.quantity import _units
+from restonb.quantity._numbers import LONGEST, Number, leading_number
+from restonb.quantity._text import quoted, tidy
+from restonb.quantity._write import write
+
+__all__ = ["Quantity", "read"]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A value in a unit of the closed list. Compare values after `.to(unit)`; equality is of what is stored.
+
+    `typed` is the text as a person typed it, empty if nobody did. `resolution` is one step of the last decimal
+    (0.01 for '0.25 mm'), in `unit`; None where it is not known, as for a fraction.
+    Raises QuantityError for an unknown unit or a value that is not finite.
+    """
+
+    value: float
+    unit: str
+    typed: str = ""
+    resolution: float | None = None
+
+    def __post_init__(self) -> None:
+        if isinstance(self.value, bool) or not math.isfinite(self.value):
+            raise QuantityError(f"{self.value} is not a measured number: write the value, or leave it out")
+        if self.resolution is not None and not 0 < self.resolution < math.inf:
+            raise QuantityError(f"a resolution of {self.resolution} is not possible: write a number above 0")
+        object.__setattr__(self, "value", float(self.value))
+        object.__setattr__(self, "unit", _units.unit(self.unit).name)
+
+    @property
+    def kind(self) -> str:
+        """What is measured: 'length', 'torque', 'energy' ..."""
+        return _units.unit(self.unit).kind
+
+    @property
+    def ucum(self) -> str:
+        """The unit's UCUM code, for machines."""
+        return _units.unit(self.unit).ucum
+
+    def to(self, unit: str) -> Quantity:
+        """The same quantity in another unit of its kind; `typed` stays. Raises QuantityError otherwise."""
+        step = self.resolution
+        return Quantity(
+            _units.convert(self.value, self.unit, unit),
+            unit,
+            self.typed,
+            None if step is None else _units.convert_difference(step, self.unit, unit),
+        )
+
+    def write(self, u: float | None = None) -> str:
+        """The quantity as a reader should see it, with the digits that its uncertainty `u` deserves."""
+        return write(self.value, self.unit, u, self.resolution)
+
+    def __str__(self) -> str:
+        return self.write()
+
+
+_THREAD = re.compile(r"^[0-9/ ]+-[0-9]+( |$)|^M[0-9]|UN[CF]|BS[WFC]", re.ASCII)
+_SECOND_NUMBER = re.compile(r"[^/0-9^*]\s*[0-9]+(?:[./][0-9]+)?\s*[A-Za-z\"'%°]", re.ASCII)
+_METRIC_LENGTHS = ("mm", "um", "cm", "m", "km")
+
+
+def read(text: str, unit: str | None = None) -> Quantity:
+    """The quantity that a person typed, in the unit that they typed.
+
+    `unit` is the one wanted: a bare number takes it, and a unit of another kind is refused. A bare fraction is
+    not taken as metric, because it means inches. Raises QuantityError, whose message says what to write.
+    """
+    if not isinstance(text, str):
+        raise QuantityError(f"a quantity is read from text, not from {type(text).__name__}: write for example '0.25 mm'")
+    wanted = None if unit is None else _units.unit(unit)
+    example = _example(wanted)
+    if len(text) > LONGEST:
+        raise QuantityError(
+            f"{quoted(text)} is {len(text)} characters long: write one number with its unit, for example '{example}'"
+        )
+    tidied = tidy(text)
+    number, rest = leading_number(tidied, example)
+    typed = text.strip()
+    if not rest:
+        return _take(number, _bare(number, wanted, tidied, example), typed)
+    found = None if rest[0].isdigit() and not rest.startswith("1/") else _units.find(rest)
+    if found is None:
+        raise QuantityError(_unknown(tidied, rest, wanted, example))
+    if wanted is not None and found.kind != wanted.kind:
+        raise QuantityError(_wrong_kind(tidied, found, wanted))
+    return _take(number, found, typed)
+
+
+def _example(wanted: _units.Unit | None) -> str:
+    if wanted is None:
+        return "0.25 mm"
+    return f"0.25 {wanted.name}" if wanted.name != "1" else "0.25"
+
+
+def _bare(number: Number, wanted: _units.Unit | None, text: str, example: str) -> _units.Unit:
+    if wanted is None:
+        raise QuantityError(f"{quoted(text)} has no unit: write it behind the number, for example '{example}'")
+    if number.is_fraction and wanted.name in _METRIC_LENGTHS:
+        raise QuantityError(
+            f"{quoted(text)} is a fraction without a unit where {wanted.name} is wanted: "
+            f"write '{text} in' if it is inches, or '{float(number.exact):g} {wanted.name}'"
+        )
+    return wanted
+
+
+def _take(number: Number, found: _units.Unit, typed: str) -> Quantity:
+    return Quantity(_nearest(number.exact), found.name, typed, None if number.step is None else float(number.step))
+
+
+def _nearest(exact: Fraction) -> float:
+    return float(Decimal(exact.numerator) / exact.denominator) if exact.denominator == 1 else float(exact)
+
+
+def _unknown(text: str, rest: str, wanted: _units.Unit | None, example: str) -> str:
+    if _THREAD.search(text):
+        return f"{quoted(text)} is a thread, not one number: write it where a thread is asked for"
+    if rest[0] in "-/+x×*" or _SECOND_NUMBER.search(" " + rest):
+        return f"{quoted(text)} has more than one number or unit: write one, for example '{example}'"
+    kind = wanted.kind if wanted else None
+    likely = _units.near(rest, kind)
+    if kind:
+        return f"{quoted(rest)} is no unit of {kind}: write one of {', '.join(likely)}"
+    if likely:
+        return f"there is no unit {quoted(rest)} in the list: did you mean {' or '.join(likely[:4])}?"
+    return f"there is no unit {quoted(rest)} in the list: write for example '{example}'"
+
+
+def _wrong_kind(text: str, found: _units.Unit, wanted: _units.Unit) -> str:
+    return (
+        f"{quoted(text)} is a {found.kind} and a {wanted.kind} is wanted: "
+        f"write it in {', '.join(_units.near(wanted.name, wanted.kind))}"
+    )

@@ -1,0 +1,264 @@
+"""The closed list of units (`units.csv`): looking one up, and converting between two of the same kind.
+
+A factor is exact: a fraction, and whether pi stands beside it. SI value = value x factor + offset.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, overload
+
+from restonb.errors import QuantityError
+from restonb.quantity._text import quoted, tidy
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+__all__ = [
+    "Unit",
+    "convert",
+    "convert_difference",
+    "find",
+    "kinds",
+    "names_of",
+    "near",
+    "same_kind",
+    "shown",
+    "unit",
+    "units",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One unit of the closed list. SI value = value x `factor` + `offset`; `ucum` is its code for machines."""
+
+    name: str
+    kind: str
+    factor: float
+    offset: float
+    ucum: str
+    symbol: str = ""
+    """As it is written for a reader: '°C' where the name, for files and code, is 'degC'."""
+    aliases: tuple[str, ...] = ()
+    pint: str = ""
+    """The expression that the factor is checked against."""
+    exact: tuple[Fraction, bool] = field(default=(Fraction(1), False), repr=False)
+    """The factor without rounding: a fraction, and whether it is multiplied by pi."""
+    exact_offset: Fraction = field(default=Fraction(0), repr=False)
+
+
+def _product(text: str) -> tuple[Fraction, bool]:
+    """'2*pi' or '459.67*5' as an exact number and whether pi is among its terms."""
+    value, with_pi = Fraction(1), False
+    for term in text.split("*"):
+        if term == "pi":
+            with_pi = True
+        else:
+            value *= Fraction(term)
+    return value, with_pi
+
+
+def _exact(text: str) -> tuple[Fraction, bool]:
+    above, _, below = text.partition("/")
+    numerator, with_pi = _product(above)
+    return numerator / Fraction(below or 1), with_pi
+
+
+@cache
+def units() -> Mapping[str, Unit]:
+    """Every unit by its name, in the order of the file: the first of a kind is the usual one."""
+    table: dict[str, Unit] = {}
+    with (Path(__file__).parent / "units.csv").open(encoding="utf-8", newline="") as file:
+        for row in csv.DictReader(file):
+            factor, with_pi = _exact(row["factor"])
+            offset, _ = _exact(row["offset"])
+            table[row["name"]] = Unit(
+                name=row["name"],
+                kind=row["kind"],
+                factor=float(factor) * (math.pi if with_pi else 1.0),
+                offset=float(offset),
+                ucum=row["ucum"],
+                symbol=row["symbol"],
+                aliases=tuple(alias for alias in row["aliases"].split(";") if alias),
+                pint=row["pint"],
+                exact=(factor, with_pi),
+                exact_offset=offset,
+            )
+    return table
+
+
+@cache
+def kinds() -> tuple[str, ...]:
+    """Every kind of quantity, in the order of the file."""
+    return tuple(dict.fromkeys(one.kind for one in units().values()))
+
+
+def names_of(kind: str) -> tuple[str, ...]:
+    """The names of the units of one kind, the usual one first."""
+    return tuple(one.name for one in units().values() if one.kind == kind)
+
+
+def _spellings(one: Unit) -> Iterator[str]:
+    yield one.name
+    yield one.symbol
+    yield from one.aliases
+
+
+@cache
+def _by_spelling() -> Mapping[str, Unit]:
+    return {tidy(text): one for one in units().values() for text in _spellings(one)}
+
+
+@cache
+def _by_lower() -> Mapping[str, tuple[str, ...]]:
+    """Spellings in lower case -> as they are written; more than one where capitals decide."""
+    table: dict[str, set[str]] = {}
+    for text in _by_spelling():
+        table.setdefault(text.lower(), set()).add(text)
+    return {low: tuple(sorted(texts)) for low, texts in table.items()}
+
+
+def find(text: str) -> Unit | None:
+    """The unit that a spelling means, or None. Capitals are forgiven unless they could be a prefix (m, M)."""
+    tidied = tidy(text)
+    known = _by_spelling()
+    if tidied in known:
+        return known[tidied]
+    meant = {known[one].name: one for one in _by_lower().get(tidied.lower(), ())}
+    if len(meant) != 1:
+        return None
+    (spelling,) = meant.values()
+    if tidied[0] in "mM" and tidied[0] != spelling[0]:
+        return None
+    return known[spelling]
+
+
+def near(text: str, kind: str | None = None, most: int = 6) -> tuple[str, ...]:
+    """Names of units that the text may have meant, of one kind if it is given, the likeliest first."""
+    wanted = names_of(kind) if kind else tuple(units())
+    tidied = tidy(text).lower()
+    likely: dict[str, None] = {}
+    by_lower = {
+        spelling.lower(): one.name
+        for one in units().values()
+        if one.name in wanted
+        for spelling in map(tidy, _spellings(one))
+    }
+    for match in get_close_matches(tidied, list(by_lower), n=most, cutoff=0.5):
+        likely[by_lower[match]] = None
+    if kind:
+        likely.update(dict.fromkeys(wanted))
+    return tuple(likely)[:most]
+
+
+def unit(name: str) -> Unit:
+    """The unit of that name or of one of its spellings.
+
+    Raises QuantityError, naming near units, if there is none.
+    """
+    if not isinstance(name, str):
+        raise QuantityError(f"a unit is text, not {type(name).__name__}: write for example 'mm'")
+    found = find(name)
+    if found is not None:
+        return found
+    guesses = near(name)
+    hint = f"did you mean {' or '.join(guesses[:4])}?" if guesses else "write one of the list, e.g. mm, in, N m, V"
+    raise QuantityError(f"there is no unit {quoted(name)} in the list: {hint}")
+
+
+def same_kind(a: str, b: str) -> bool:
+    """Whether two units measure the same kind of thing: N m and ft-lb do, N m and J do not."""
+    return unit(a).kind == unit(b).kind
+
+
+def shown(kind_or_unit: str, units_to_show: Mapping[str, str]) -> str:
+    """The person's unit for a kind ('length') or for whatever kind a unit has.
+
+    `units_to_show` maps a kind, or one unit, to the unit to show; whatever it does not name keeps its own
+    unit, and a kind its usual one. Raises QuantityError for an unknown unit, or one of another kind.
+    """
+    if kind_or_unit in kinds():
+        kind, own = kind_or_unit, names_of(kind_or_unit)[0]
+    else:
+        one = unit(kind_or_unit)
+        kind, own = one.kind, one.name
+    wanted = units_to_show.get(own, units_to_show.get(kind))
+    if wanted is None:
+        return own
+    chosen = unit(wanted)
+    if chosen.kind != kind:
+        raise QuantityError(
+            f"{quoted(wanted)} is a unit of {chosen.kind}, not of {kind}: write one of {', '.join(names_of(kind))}"
+        )
+    return chosen.name
+
+
+_DIFFERENCES = {"temperature": "temperature difference"}
+"""What the difference of two values of a kind is, where it is another kind."""
+
+
+def _ratio(a: Unit, b: Unit) -> tuple[Fraction, float]:
+    """How many b one a is: without pi, and the power of pi that remains."""
+    (fa, pa), (fb, pb) = a.exact, b.exact
+    return fa / fb, math.pi ** (int(pa) - int(pb))
+
+
+def _refuse(a: Unit, b: Unit) -> QuantityError:
+    return QuantityError(
+        f"{a.name} is a unit of {a.kind} and cannot become {b.name}, a unit of {b.kind}: "
+        f"write one of {', '.join(names_of(a.kind)[:8])}"
+    )
+
+
+@overload
+def convert(values: float, from_unit: str, to_unit: str) -> float: ...
+@overload
+def convert(values: NDArray[Any], from_unit: str, to_unit: str) -> NDArray[Any]: ...
+def convert(values: Any, from_unit: str, to_unit: str) -> Any:
+    """Values (a float, or an array of any shape) in another unit of the same kind.
+
+    A single float is taken as the decimal that it prints as and converted exactly, so that 0.3 in is 7.62 mm.
+    Raises QuantityError for an unknown unit or another kind.
+    """
+    a, b = unit(from_unit), unit(to_unit)
+    if a.kind != b.kind:
+        raise _refuse(a, b)
+    if a.name == b.name:
+        return float(values) if isinstance(values, int | float) else values
+    return _scaled(values, a, b, (a.exact_offset - b.exact_offset) / b.exact[0])
+
+
+@overload
+def convert_difference(values: float, from_unit: str, to_unit: str) -> float: ...
+@overload
+def convert_difference(values: NDArray[Any], from_unit: str, to_unit: str) -> NDArray[Any]: ...
+def convert_difference(values: Any, from_unit: str, to_unit: str) -> Any:
+    """Differences (uncertainties, resolutions, tolerances) in another unit: no offset, 1 degC is 1.8 degF.
+
+    A temperature's difference may be asked for in K. Raises QuantityError as `convert` does.
+    """
+    a, b = unit(from_unit), unit(to_unit)
+    if _DIFFERENCES.get(a.kind, a.kind) != _DIFFERENCES.get(b.kind, b.kind):
+        raise _refuse(a, b)
+    return _scaled(values, a, b, Fraction(0))
+
+
+def _scaled(values: Any, a: Unit, b: Unit, shift: Fraction) -> Any:
+    ratio, pi = _ratio(a, b)
+    if isinstance(values, int | float):
+        value = float(values)
+        if math.isfinite(value):
+            exact = Fraction(repr(value)) * ratio + shift
+            try:
+                return float(exact) * pi
+            except OverflowError:
+                return math.copysign(math.inf, exact)
+    return values * (float(ratio) * pi) + float(shift)

@@ -1,0 +1,64 @@
+"""Writing a quantity for a reader: the digits that its uncertainty deserves, and never a '-0.00'."""
+
+from __future__ import annotations
+
+import math
+from decimal import ROUND_HALF_EVEN, Decimal
+
+from restonb.errors import QuantityError
+from restonb.quantity import _units
+
+__all__ = ["write", "write_number"]
+
+_DIGITS_WITHOUT_UNCERTAINTY = 6
+
+
+def write(value: float, unit: str, u: float | None = None, resolution: float | None = None) -> str:
+    """'6.80 mm': the value with its unit's sign.
+
+    With a standard or expanded uncertainty `u` (in `unit`) it is rounded where the second significant digit of
+    `u` stands (JCGM 100, 7.2.6); else to the `resolution`; else to six digits. Ties go to the even digit.
+    Raises QuantityError for an unknown unit or a value that is not finite.
+    """
+    symbol = _units.unit(unit).symbol
+    number = write_number(value, u, resolution)
+    if symbol == "1":
+        return number
+    return number + symbol if symbol == "°" else f"{number} {symbol}"
+
+
+def write_number(value: float, u: float | None = None, resolution: float | None = None) -> str:
+    """The number of `write`, without the unit: for a table whose heading names it."""
+    value = float(value)
+    if not math.isfinite(value):
+        raise QuantityError(f"{value} is not a measured number: leave it out")
+    exact = Decimal(repr(value))
+    place = _place(exact, u, resolution)
+    rounded = _round(exact, place)
+    if u is None and resolution is None and "." in rounded:
+        rounded = rounded.rstrip("0").rstrip(".")
+    return rounded.lstrip("-") if not rounded.strip("-0.") else rounded
+
+
+def _place(value: Decimal, u: float | None, resolution: float | None) -> int:
+    """The power of ten of the last digit to write."""
+    if u is not None and 0 < u < math.inf:
+        step = Decimal(repr(float(u)))
+        place = step.adjusted() - 1
+        # 0.0996 rounds to 0.10: its second digit stands one place further left
+        return place + (_rounded_to(step, place).adjusted() - step.adjusted())
+    if resolution is not None and 0 < resolution < math.inf:
+        step = Decimal(repr(float(resolution))).normalize()
+        if len(step.as_tuple().digits) <= 2:
+            return min(0, int(step.as_tuple().exponent))
+        return min(0, step.adjusted())
+    return min(0, value.adjusted() + 1 - _DIGITS_WITHOUT_UNCERTAINTY) if value else 0
+
+
+def _rounded_to(value: Decimal, place: int) -> Decimal:
+    scaled = value.scaleb(-place).to_integral_value(ROUND_HALF_EVEN)
+    return scaled.scaleb(place)
+
+
+def _round(value: Decimal, place: int) -> str:
+    return f"{_rounded_to(value, place):.{max(0, -place)}f}"
