@@ -1,0 +1,53 @@
+"""The one way to write an entry down: RFC 8785 canonical JSON, and the SHA-256 chain over it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from hashlib import sha256
+from typing import Any
+
+import rfc8785
+
+from restonb.errors import RecordError
+
+__all__ = ["GENESIS", "canonical", "digest_of", "plain"]
+
+GENESIS = "0" * 64
+"""What the first entry has for 'previous'."""
+
+# For text, true, false, null and integers below 2^53 under ASCII keys, the C encoder of the standard library
+# writes the same bytes as RFC 8785, thirty times faster (a property test holds the two together).
+plain = json.JSONEncoder(
+    ensure_ascii=False, allow_nan=False, check_circular=False, sort_keys=True, separators=(",", ":")
+).encode
+
+
+def canonical(value: Any) -> str:
+    """`value` as RFC 8785 canonical JSON.
+
+    Raises RecordError for what JSON cannot hold without loss: NaN, infinity, Decimal, integers from 2^53 on,
+    keys that are not text, objects of a library.
+    """
+    try:
+        return rfc8785.dumps(value).decode("utf-8")
+    except rfc8785.FloatDomainError:
+        raise RecordError("the record takes no NaN or infinity: write null where there is no value") from None
+    except rfc8785.IntegerDomainError:
+        raise RecordError("the record takes no integer of 2^53 or more: write it as text") from None
+    except (rfc8785.CanonicalizationError, UnicodeError, RecursionError, TypeError) as error:
+        raise RecordError(
+            f"the record takes only text, numbers, true, false, null, lists and tables: {error}; "
+            "write a magnitude as text, '0.25'"
+        ) from None
+
+
+def digest_of(seq: int, at: str, kind: str, body: str | Mapping[str, Any], previous: str) -> str:
+    """The digest of an entry: SHA-256, in hex, of the canonical JSON of {at, body, kind, previous, seq}.
+
+    `body` is the canonical text as stored, or the table itself. `at`, `kind` and `previous` hold no character
+    that JSON escapes (the journal writes none, and `verify` refuses any).
+    """
+    text = body if isinstance(body, str) else canonical(dict(body))
+    whole = f'{{"at":"{at}","body":{text},"kind":"{kind}","previous":"{previous}","seq":{seq}}}'
+    return sha256(whole.encode("utf-8")).hexdigest()

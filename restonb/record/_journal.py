@@ -1,0 +1,365 @@
+"""The journal: entries appended to one SQLite file, each on disk before it is acknowledged."""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import sqlite3
+import threading
+import time
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from datetime import date, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+
+from restonb.errors import RecordError
+
+from . import _schema
+from ._canonical import GENESIS, digest_of
+from .bodies import complete
+
+if TYPE_CHECKING:
+    from restonb.build import Build
+
+__all__ = ["AsOf", "Entry", "Record", "entry"]
+
+AsOf = int | str | date | datetime | None
+"""None, an entry's number, a date (its whole day), or a moment; text is ISO 8601."""
+
+_T = TypeVar("_T")
+_PATIENCE = 120.0
+_PAGE = 2000
+
+
+class Entry(NamedTuple):
+    """One line of the record. `body` must not be changed: it is what the digest was taken over."""
+
+    seq: int
+    at: str
+    kind: str
+    body: dict[str, Any]
+    previous: str
+    digest: str
+
+
+class Record:
+    """The append-only journal of one build. Open one and keep it: opening costs more than appending."""
+
+    def __init__(self, path: Path, clock: Callable[[], datetime], writable: bool) -> None:
+        self.path = path
+        self.clock = clock
+        self.writable = writable
+        self._lock = threading.RLock()
+        self._process = os.getpid()
+        self._db: sqlite3.Connection | None = self._connect()
+
+    @classmethod
+    def open(cls, build: Build | Path | str, clock: Callable[[], datetime] | None = None) -> Record:
+        """The record of a build, or at a path; begun when there is none yet.
+
+        In a folder that cannot be written it is opened for reading. `clock` gives the time of an entry,
+        local time when left out. Raises RecordError for a file that is no record, is damaged, or is of a
+        newer restonb.
+        """
+        path = Path(build) if isinstance(build, str | Path) else Path(build.record_path)
+        if path.is_dir():
+            path = path / "record.sqlite"
+        if not path.parent.is_dir():
+            raise RecordError(f"there is no folder {str(path.parent)!r}: write the folder of a build")
+        writable = os.access(path.parent, os.W_OK) and (not path.exists() or os.access(path, os.W_OK))
+        if not writable and not path.exists():
+            raise RecordError(f"no record in {str(path.parent)!r}, which is read-only: copy it first")
+        return cls(path, clock or _now, writable)
+
+    # -- writing -----------------------------------------------------------------------------------------
+
+    def append(self, kind: str, body: Mapping[str, Any]) -> Entry:
+        """One entry at the end; it is on disk when this returns.
+
+        Raises RecordError that names what the record refuses, or says that nothing was taken.
+        """
+        full, text = complete(kind, body)
+        with self._writing() as db:
+            seq, previous = _head(db)
+            at = self._at()
+            seq += 1
+            digest = digest_of(seq, at, kind, text, previous)
+            db.execute(_INSERT, (seq, at, kind, text, previous, digest))
+        return Entry(seq, at, kind, full, previous, digest)
+
+    def append_many(self, entries: Iterable[tuple[str, Mapping[str, Any]]]) -> list[Entry]:
+        """All of these entries or none, in one transaction and at one time.
+
+        Raises RecordError that names the first refused one, counted from 1.
+        """
+        ready: list[tuple[str, dict[str, Any], str]] = []
+        for number, (kind, body) in enumerate(entries, 1):
+            try:
+                ready.append((kind, *complete(kind, body)))
+            except RecordError as error:
+                raise RecordError(f"number {number}: {error} (nothing was taken)") from None
+        added: list[Entry] = []
+        if not ready:
+            return added
+        with self._writing() as db:
+            seq, previous = _head(db)
+            at = self._at()
+
+            def rows() -> Iterator[tuple[int, str, str, str, str, str]]:
+                nonlocal seq, previous
+                for kind, full, text in ready:
+                    seq += 1
+                    digest = digest_of(seq, at, kind, text, previous)
+                    added.append(Entry(seq, at, kind, full, previous, digest))
+                    yield seq, at, kind, text, previous, digest
+                    previous = digest
+
+            db.executemany(_INSERT, rows())
+        return added
+
+    # -- reading -----------------------------------------------------------------------------------------
+
+    def entries(
+        self, kinds: str | Sequence[str] | None = None, after: int = 0, as_of: AsOf = None
+    ) -> Iterator[Entry]:
+        """The entries in order, all or of some kinds, after an entry's number and up to `as_of`."""
+        upto = self.upto(as_of)
+        wanted = (kinds,) if isinstance(kinds, str) else tuple(kinds or ())
+        which = f" AND kind IN ({','.join('?' * len(wanted))})" if wanted else ""
+        # In pages, so that no reader holds the file open for long.
+        sql = f"{_SELECT} WHERE seq > ? AND seq <= ?{which} ORDER BY seq LIMIT {_PAGE}"
+        while rows := self.rows(sql, (after, upto, *wanted)):
+            yield from map(entry, rows)
+            if len(rows) < _PAGE:
+                return
+            after = rows[-1][0]
+
+    def entry(self, seq: int) -> Entry | None:
+        """The entry of that number, or None."""
+        rows = self.rows(f"{_SELECT} WHERE seq = ?", (seq,))
+        return entry(rows[0]) if rows else None
+
+    def head(self) -> Entry | None:
+        """The newest entry; None in an empty record."""
+        rows = self.rows(f"{_SELECT} ORDER BY seq DESC LIMIT 1")
+        return entry(rows[0]) if rows else None
+
+    def upto(self, as_of: AsOf) -> int:
+        """The number of the last entry not later than `as_of`; 0 if every entry is later.
+
+        A date means its whole day, and a moment without an offset the local time, as the entries state it.
+        Raises RecordError for text that is no date or time.
+        """
+        if isinstance(as_of, bool):
+            raise RecordError("as of what? write a date such as 2026-03-14, or the number of an entry")
+        if isinstance(as_of, int):
+            return as_of
+        condition, values = _not_later(as_of)
+        rows = self.rows(f"SELECT seq FROM entry WHERE {condition} ORDER BY seq DESC LIMIT 1", values)
+        return int(rows[0][0]) if rows else 0
+
+    def rows(self, sql: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
+        """The rows of a query on the table `entry`, for views. Raises RecordError when it cannot be read."""
+        with self._lock, _plain_words(self.path):
+            return _patiently(lambda: self._open().execute(sql, parameters).fetchall())
+
+    def copy_to(self, path: Path | str) -> Path:
+        """A whole copy of the record as it stands, to a file that does not exist yet.
+
+        Raises RecordError if it does, or cannot be written.
+        """
+        target = Path(path)
+        if target.exists():
+            raise RecordError(f"{target.name} exists already: name another file to copy to")
+        with self._lock, _plain_words(target):
+            part = target.with_name(target.name + ".part")
+            part.unlink(missing_ok=True)
+            _schema.copy(self.path, part)
+            part.replace(target)
+        return target
+
+    # -- the connection ----------------------------------------------------------------------------------
+
+    def close(self) -> None:
+        """Close the file. Closing twice does no harm."""
+        with self._lock:
+            if self._db is not None and self._process == os.getpid():
+                self._db.close()
+            self._db = None
+
+    def __enter__(self) -> Record:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def __repr__(self) -> str:
+        return f"Record({str(self.path)!r})"
+
+    def _at(self) -> str:
+        moment = self.clock()
+        if moment.tzinfo is None:
+            moment = moment.astimezone()
+        return moment.isoformat(timespec="seconds")
+
+    def _open(self) -> sqlite3.Connection:
+        if self._process != os.getpid():  # a connection must not be carried into a forked process
+            self._process = os.getpid()
+            self._db = self._connect()
+        if self._db is None:
+            raise RecordError("the record was closed: open it again")
+        return self._db
+
+    def _connect(self) -> sqlite3.Connection:
+        with _plain_words(self.path):
+            if self.writable:
+                return _patiently(self._connect_to_write)
+            return _connect_to_read(self.path)
+
+    def _connect_to_write(self) -> sqlite3.Connection:
+        db = sqlite3.connect(self.path, timeout=0.02, isolation_level=None, check_same_thread=False)
+        try:
+            db.execute("PRAGMA synchronous = FULL")
+            version = _schema.version_of(db, self.path, _schema.MIGRATIONS)
+            if db.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+                db.execute("PRAGMA journal_mode = WAL")
+            if version < len(_schema.MIGRATIONS):
+                _schema.migrate(db, self.path, _schema.MIGRATIONS)
+            db.execute("PRAGMA cache_size = -32000")
+        except BaseException:
+            db.close()
+            raise
+        return db
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        if not self.writable:
+            raise RecordError(
+                f"{self.path.name} can only be read here: copy the build folder to where you may write"
+            )
+        with self._lock, _plain_words(self.path):
+            db = self._open()
+            _patiently(lambda: db.execute("BEGIN IMMEDIATE"))
+            try:
+                yield db
+                db.execute("COMMIT")
+            except BaseException:
+                if db.in_transaction:
+                    db.execute("ROLLBACK")
+                raise
+
+
+_INSERT = "INSERT INTO entry (seq, at, kind, body, previous, digest) VALUES (?, ?, ?, ?, ?, ?)"
+_SELECT = "SELECT seq, at, kind, body, previous, digest FROM entry"
+
+
+def entry(row: tuple[Any, ...]) -> Entry:
+    """An Entry from its six columns."""
+    return Entry(row[0], row[1], row[2], json.loads(row[3]), row[4], row[5])
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
+
+
+def _head(db: sqlite3.Connection) -> tuple[int, str]:
+    row = db.execute("SELECT seq, digest FROM entry ORDER BY seq DESC LIMIT 1").fetchone()
+    return row or (0, GENESIS)
+
+
+def _not_later(as_of: str | date | datetime | None) -> tuple[str, tuple[str, ...]]:
+    """The SQL condition for 'not later than', and its values."""
+    if as_of is None:
+        return "1", ()
+    moment: date | datetime
+    if isinstance(as_of, str):
+        try:
+            text = as_of.strip()
+            moment = date.fromisoformat(text) if len(text) == 10 else datetime.fromisoformat(text)
+        except ValueError:
+            raise RecordError(
+                f"{as_of!r} is no date: write it as 2026-03-14 or 2026-03-14T18:05, or the number of an entry"
+            ) from None
+    else:
+        moment = as_of
+    if not isinstance(moment, datetime):
+        return "substr(at, 1, 10) <= ?", (moment.isoformat(),)
+    if moment.tzinfo is None:
+        return "substr(at, 1, 19) <= ?", (moment.isoformat(timespec="seconds"),)
+    # Whole seconds on both sides: julianday() is a float, and entries state whole seconds.
+    return "CAST(strftime('%s', at) AS INTEGER) <= CAST(strftime('%s', ?) AS INTEGER)", (moment.isoformat(),)
+
+
+def _connect_to_read(path: Path) -> sqlite3.Connection:
+    """A connection that needs no write access: not to the file, nor to its folder."""
+    uri = path.absolute().as_uri()
+    for query in ("mode=ro", "mode=ro&immutable=1"):
+        db = sqlite3.connect(
+            f"{uri}?{query}", uri=True, timeout=0.5, isolation_level=None, check_same_thread=False
+        )
+        try:
+            if _schema.version_of(db, path, _schema.MIGRATIONS) < len(_schema.MIGRATIONS):
+                raise RecordError(f"{path.name} has an older format: copy the folder to where you may write")
+            db.execute("SELECT seq FROM entry LIMIT 1").fetchone()
+            return db
+        except sqlite3.OperationalError:
+            db.close()
+            wal = path.with_name(path.name + "-wal")
+            if "immutable" in query:
+                raise
+            if wal.exists() and wal.stat().st_size:  # the newest entries are in there
+                raise RecordError(
+                    f"{path.name} was not closed, and cannot be opened without writing: copy the folder first"
+                ) from None
+        except BaseException:
+            db.close()
+            raise
+    raise AssertionError
+
+
+def _patiently(what: Callable[[], _T]) -> _T:
+    """Do it, again and again while somebody else holds the file: they hold it for milliseconds."""
+    end = 0.0
+    while True:
+        try:
+            return what()
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF not in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+                raise
+            now = time.monotonic()
+            end = end or now + _PATIENCE
+            if now > end:
+                raise
+            time.sleep(random.uniform(0.0005, 0.005))
+
+
+@contextmanager
+def _plain_words(path: Path) -> Iterator[None]:
+    """Errors of SQLite as one plain line that says what is lost (nothing) and what to do."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        code = (getattr(error, "sqlite_errorcode", 0) or 0) & 0xFF
+        raise RecordError(_WORDS.get(code, "{name}: {error}").format(name=path.name, error=error)) from error
+    except OSError as error:
+        words = f"{path.name}: {error.strerror or error}; nothing that was taken is lost"
+        raise RecordError(words) from error
+
+
+_KEPT = "this was not taken, and nothing that was taken before is lost"
+_WORDS = {
+    sqlite3.SQLITE_FULL: f"the disk is full: {_KEPT}; make room and enter it again",
+    sqlite3.SQLITE_IOERR: f"the disk could not be read or written ({{error}}): {_KEPT}; see to the disk",
+    sqlite3.SQLITE_BUSY: f"another program holds {{name}}: {_KEPT}; close it and enter it again",
+    sqlite3.SQLITE_LOCKED: f"another program holds {{name}}: {_KEPT}; close it and enter it again",
+    sqlite3.SQLITE_READONLY: f"{{name}} can only be read here: {_KEPT}; copy the build folder",
+    sqlite3.SQLITE_CANTOPEN: "{name} could not be opened: see that the folder exists and is yours",
+    sqlite3.SQLITE_CORRUPT: "{name} is damaged ({error}): run verify on it, and go back to a copy",
+    sqlite3.SQLITE_NOTADB: "{name} is damaged or is not a record: move it away, or go back to a copy",
+    sqlite3.SQLITE_CONSTRAINT: f"the record refused it ({{error}}): {_KEPT}",
+}

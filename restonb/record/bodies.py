@@ -1,0 +1,232 @@
+"""What each kind of entry says: the keys of its body, as data, and the check that refuses anything else."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from restonb.errors import RecordError
+
+from ._canonical import canonical, plain
+
+__all__ = ["KINDS", "STANDARD_OCCASIONS", "Field", "Kind", "complete", "near", "refuse_unknown", "written"]
+
+STANDARD_OCCASIONS = ("as found", "after rework", "as left", "back from outside work")
+"""Why a set of readings was taken; other words are free."""
+
+_NEEDED = object()
+_NONE = type(None)
+_DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
+_DATE = re.compile(r"[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])")
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One key of a body: which types it takes, what it is when left out, and which text it must be."""
+
+    types: tuple[type, ...]
+    wanted: str
+    default: Any = _NEEDED
+    pattern: re.Pattern[str] | None = None
+    choices: tuple[str, ...] = ()
+    filled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of entry. `plain`: its body is flat and holds no fractions, so the quick encoder serves."""
+
+    what: str
+    fields: Mapping[str, Field]
+    strikeable: bool = True
+    plain: bool = True
+
+
+def _word() -> Field:
+    return Field((str,), "text that is not empty", filled=True)
+
+
+def _text(default: str | None = "") -> Field:
+    return Field((str,), "text", _NEEDED if default is None else default)
+
+
+def _maybe() -> Field:
+    return Field((str, _NONE), "text, or null", None)
+
+
+def _number() -> Field:
+    return Field((str,), "a decimal number as text, such as '0.25'", pattern=_DECIMAL)
+
+
+def _maybe_number() -> Field:
+    return Field((str, _NONE), "a decimal number as text, such as '0.25', or null", None, pattern=_DECIMAL)
+
+
+def _one_of(*choices: str, default: Any = _NEEDED) -> Field:
+    shown = ", ".join(repr(c) if c else "'' (nothing)" for c in choices)
+    return Field((str,), f"one of {shown}", default, choices=choices)
+
+
+def _seq(default: Any = _NEEDED) -> Field:
+    return Field((int,) if default is _NEEDED else (int, _NONE), "the number of an entry", default)
+
+
+def _flag(default: Any = _NEEDED) -> Field:
+    return Field((bool,), "true or false", default)
+
+
+def _table() -> Field:
+    return Field((dict,), "a table", {})
+
+
+JOINT_STATES = ("apart", "dry-fitted", "temporary", "tightened", "final")
+DISTURBANCES = ("loosened", "removed", "replaced")
+
+KINDS: dict[str, Kind] = {
+    "reading": Kind("one measured value at one position", {
+        "sheet": _word(), "characteristic": _word(), "position": _word(), "value": _number(),
+        "unit": _word(), "typed": _text(), "resolution": _maybe_number(), "instrument": _maybe(),
+        "occasion": Field((str,), "text that is not empty", "as found", filled=True),
+        "temperature": _maybe_number(), "note": _text(),
+    }),
+    "strike": Kind("an entry struck out, with the reason", {"seq": _seq(), "why": _word()}, strikeable=False),
+    "disturb": Kind("a joint loosened, removed or replaced", {
+        "joint": _word(), "what": _one_of(*DISTURBANCES), "why": _text(),
+    }),
+    "joint": Kind("the state that a joint was put into", {
+        "joint": _word(), "state": _one_of(*JOINT_STATES), "why": _text(), "label": _text(),
+        "waiting": _one_of("part", "cure", "", default=""),
+        "until": Field((str, _NONE), "a date such as '2026-03-14', or null", None, pattern=_DATE),
+        "fasteners": Field((list,), "a list of fasteners", []),
+    }, plain=False),
+    "check": Kind("an instrument checked", {
+        "instrument": _word(), "good": _flag(), "against": _text(), "note": _text(),
+    }),
+    "usage": Kind("distance or running hours", {
+        "value": _number(), "unit": _one_of("mile", "km", "h"), "note": _text(),
+    }),
+    "part": Kind("a part wanted, ordered or fitted", {
+        "what": _word(), "thread": _text(), "length": _text(), "class": _text(), "quantity": _number(),
+        "state": _one_of("wanted", "ordered", "fitted"), "cost": _maybe_number(), "currency": _text(),
+        "joint": _maybe(), "note": _text(),
+    }),
+    "work": Kind("work done, here or outside", {
+        "what": _word(), "who": _text(), "where": _text(), "hours": _maybe_number(),
+        "cost": _maybe_number(), "currency": _text(),
+        "state": _one_of("sent", "returned", "accepted", "sent back", "", default=""),
+        "sheet": _maybe(), "joint": _maybe(), "note": _text(),
+    }),
+    "note": Kind("something written down", {"text": _word(), "private": _flag(False), "sheet": _maybe()}),
+    "photo": Kind("a photo, kept by its content", {
+        "file": _word(), "sha256": Field((str,), "64 hex digits", pattern=re.compile("[0-9a-f]{64}")),
+        "caption": _text(), "sheet": _maybe(), "position": _maybe(),
+    }),
+    "run": Kind("a template executed and filed", {
+        "template": _word(), "sheet": _word(), "subsystem": _text(), "state": _one_of("good", "failed"),
+        "reason": _text(), "cell": Field((int, _NONE), "the number of a cell, or null", None),
+        "parameters": _table(), "template_digest": _text(), "head": _table(), "folder": _text(),
+        "filed": Field((dict, _NONE), "what the sheet filed, or null", {}), "spec": _table(),
+        "versions": _table(), "seconds": Field((int, float), "seconds as a number", 0),
+    }, strikeable=False, plain=False),
+    "handover": Kind("the record exported for somebody else", {
+        "file": _word(), "digest": _word(), "head": Field((dict, str, _NONE), "the head of the record", None),
+    }, strikeable=False, plain=False),
+}
+
+_FASTENER: dict[str, Field] = {
+    "position": _text(), "torque": _maybe_number(), "unit": _text(), "treatment": _text(),
+    "new": _flag(False), "stage": Field((str, int), "text", ""),
+}
+
+
+def complete(kind: str, body: Mapping[str, Any]) -> tuple[dict[str, Any], str]:
+    """`body` with what was left out filled in, and its canonical text.
+
+    Raises RecordError that names the kind or key and says what to write.
+    """
+    shape = KINDS.get(kind)
+    if shape is None:
+        raise RecordError(f"unknown kind of entry {kind!r}: {near(kind, KINDS)}")
+    fields = shape.fields
+    if not body.keys() <= fields.keys():
+        refuse_unknown(f"a {kind} entry has no", [str(k) for k in body if k not in fields], fields)
+    full = {}
+    for key, field in fields.items():
+        value = body.get(key, field.default)
+        if (type(value) not in field.types or (field.pattern and value is not None
+                and not field.pattern.fullmatch(value)) or (field.choices and value not in field.choices)
+                or (field.filled and not value.strip())):
+            _refuse(f"a {kind} entry", key, field, value)
+        full[key] = value
+    if kind == "joint":
+        full["fasteners"] = [_fastener(f) for f in full["fasteners"]]
+    if not shape.plain:
+        return full, canonical(full)
+    if kind == "strike" and not 0 < full["seq"] < 2**53:
+        _refuse("a strike entry", "seq", fields["seq"], full["seq"])
+    try:
+        text = plain(full)
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        raise RecordError("the text holds half a character (a lone surrogate): type it again") from None
+    return full, text
+
+
+def near(word: str, known: Iterable[str]) -> str:
+    """'write X' for the known word that was probably meant, else the list of what can be written."""
+    words = list(known)
+    close = difflib.get_close_matches(word.strip().lower(), words, n=1, cutoff=0.5)
+    if close:
+        return f"write {close[0]!r}"
+    return f"write one of {', '.join(words)}" if words else "there is none to write yet"
+
+
+def refuse_unknown(what: str, unknown: list[str], known: Iterable[str]) -> None:
+    """Raises RecordError that names the unknown keys, with the near one."""
+    names = ", ".join(repr(k) for k in unknown)
+    raise RecordError(f"{what} {names}: {near(unknown[0], known)}")
+
+
+def written(value: object) -> str:
+    """A number as the record keeps it: plain decimal text, '0.00001' and never '1e-05'.
+
+    Raises RecordError for what is no finite number.
+    """
+    from decimal import Decimal, InvalidOperation
+
+    try:
+        number = Decimal(str(value).strip())
+        if not number.is_finite():
+            raise InvalidOperation
+    except InvalidOperation:
+        raise RecordError(f"{value!r} is no number: write digits, such as '12.5'") from None
+    text = format(number, "f")
+    return "0" if text in ("-0", "") else text.removeprefix("+")
+
+
+def _fastener(fastener: Any) -> dict[str, Any]:
+    if not isinstance(fastener, dict):
+        raise RecordError(f"a fastener is a table, not {fastener!r}: write {{'position': '1', ...}}")
+    unknown = [str(k) for k in fastener if k not in _FASTENER]
+    if unknown:
+        refuse_unknown("a fastener has no", unknown, _FASTENER)
+    full = {}
+    for key, field in _FASTENER.items():
+        value = fastener.get(key, field.default)
+        if type(value) not in field.types or (
+            field.pattern and value is not None and not field.pattern.fullmatch(value)
+        ):
+            _refuse("a fastener", key, field, value)
+        full[key] = value
+    return full
+
+
+def _refuse(what: str, key: str, field: Field, value: Any) -> None:
+    if value is _NEEDED:
+        raise RecordError(f"{what} needs {key!r}: write {field.wanted}")
+    shown = repr(value)
+    shown = shown if len(shown) < 80 else shown[:76] + "..."
+    raise RecordError(f"{what} has {key!r} = {shown}: write {field.wanted}")
