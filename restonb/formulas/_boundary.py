@@ -11,7 +11,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from restonb.errors import FormulaError, QuantityError
-from restonb.quantity import Quantity, convert, convert_difference, read, read_thread, same_kind
+from restonb.quantity import Quantity, convert, convert_difference, read, same_kind
 
 if TYPE_CHECKING:
     from restonb.formulas._core import Given, In
@@ -149,6 +149,8 @@ def _yes_or_no(name: str, value: Any) -> bool:
 
 
 def _thread(name: str, value: Any) -> Any:
+    from restonb.quantity import read_thread
+
     try:
         return read_thread(str(value))
     except QuantityError as error:
