@@ -1,0 +1,159 @@
+"""Comma-separated tables with the place of every cell, and every mistake of form at once.
+
+RFC 4180, with what spreadsheets and people add to it: lines that start with '#' are remarks, blank lines
+are skipped, blanks around a cell do not count, and a quote inside a cell stands for itself (1/4" bolt).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from restonb.build._text import Report, listed, near, quoted
+
+__all__ = ["Cell", "Row", "read_table"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """The text of one cell, stripped, and where it starts."""
+
+    text: str
+    line: int
+    column: int
+
+    def __bool__(self) -> bool:
+        return bool(self.text)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: its cells by column name."""
+
+    line: int
+    cells: dict[str, Cell]
+
+    def __getitem__(self, column: str) -> Cell:
+        return self.cells[column]
+
+
+def read_table(text: str, columns: Sequence[str], report: Report) -> list[Row]:
+    """The rows of `text`, whose first row that is no remark must name exactly `columns`, in any order."""
+    records = [r for r in _records(text, report) if any(r) and not r[0].text.startswith("#")]
+    if not records:
+        report.add(0, 0, "no header", f"write the first line: {','.join(columns)}")
+        return []
+    header = records[0]
+    names = _header(header, columns, report)
+    rows: list[Row] = []
+    if not names:
+        return rows
+    for record in records[1:]:
+        extra = record[len(header) :]
+        if any(extra):
+            place = next(c for c in extra if c)
+            report.add(
+                place.line,
+                place.column,
+                f"{len(record)} cells under {len(header)} columns",
+                f'write {len(header)} cells; put text that has a comma in double quotes: "one, two"',
+            )
+        elif len(record) < len(header):
+            report.add(
+                record[-1].line,
+                record[-1].column,
+                f"{len(record)} cells under {len(header)} columns",
+                f"write all {len(header)}, with nothing between the commas where there is no value",
+            )
+        else:
+            cells = {name: cell for name, cell in zip(names, record, strict=False) if name}
+            rows.append(Row(record[0].line, cells))
+    return rows if set(names) >= set(columns) else []
+
+
+def _header(header: list[Cell], columns: Sequence[str], report: Report) -> list[str]:
+    """The column that each cell of the header names; '' for one that does not count."""
+    names: list[str] = []
+    for cell in header:
+        word = cell.text
+        if word in columns and word not in names:
+            names.append(word)
+            continue
+        names.append("")
+        if not word:
+            continue
+        if word in columns:
+            report.add(
+                cell.line, cell.column, f"column {quoted(word)} a second time", "leave one of them out"
+            )
+        elif len(header) == 1 and (";" in word or "\t" in word):
+            between = "semicolons" if ";" in word else "tabs"
+            report.add(
+                cell.line,
+                cell.column,
+                f"columns separated by {between}",
+                "save the table with commas between the cells",
+            )
+            return []
+        else:
+            meant = near(word, [c for c in columns if c not in names])
+            report.add(
+                cell.line,
+                cell.column,
+                f"unknown column {quoted(word)}",
+                f"write {quoted(meant)}" if meant else f"use only: {listed(columns, 20)}",
+            )
+            if meant:
+                names[-1] = meant
+    for column in columns:
+        if column not in names:
+            report.add(
+                header[0].line, 0, f"no column {quoted(column)}", f"write the header: {','.join(columns)}"
+            )
+    return names
+
+
+_BREAK = re.compile(r"\r\n|\n|\r")
+_QUOTED = re.compile(r'[ \t]*"((?:[^"]|"")*)"[ \t]*(?=,|\r|\n|\Z)')
+_PLAIN = re.compile(r"[^,\r\n]*")
+_REMARK = re.compile(r"[ \t]*#[^\r\n]*")
+
+
+def _records(text: str, report: Report) -> Iterator[list[Cell]]:
+    at, line, start = 0, 1, 0
+    record: list[Cell] = []
+    while at < len(text):
+        if not record and (remark := _REMARK.match(text, at)):
+            at = remark.end()
+            record.append(Cell("#", line, 1))
+        else:
+            column = at - start + 1
+            if cell := _QUOTED.match(text, at):
+                record.append(Cell(cell[1].replace('""', '"').strip(), line, column))
+                breaks = list(_BREAK.finditer(text, at, cell.end()))
+                if breaks:
+                    line, start = line + len(breaks), breaks[-1].end()
+            else:
+                cell = _PLAIN.match(text, at)
+                assert cell is not None
+                if cell[0].lstrip().startswith('"'):
+                    report.add(
+                        line,
+                        column,
+                        f"{quoted(cell[0].strip())}, whose quotes do not close the cell",
+                        'write one " before and one " after the cell; a " inside is doubled: ""',
+                    )
+                blanks = len(cell[0]) - len(cell[0].lstrip())
+                record.append(Cell(cell[0].strip(), line, column + (blanks if cell[0].strip() else 0)))
+            at = cell.end()
+        if text.startswith(",", at):
+            at += 1
+            if at == len(text):
+                record.append(Cell("", line, at - start + 1))
+        elif broke := _BREAK.match(text, at):
+            at, line, start = broke.end(), line + 1, broke.end()
+            yield record
+            record = []
+    if record:
+        yield record

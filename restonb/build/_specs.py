@@ -1,0 +1,218 @@
+"""Reading and checking the files of the spec book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from restonb import quantity
+from restonb.build import _cells
+from restonb.build._csv import Cell, Row, read_table
+from restonb.build._text import Report, listed, near, quoted, read_text, refused
+from restonb.build.instruments import Gauge
+from restonb.build.specs import SPEC_COLUMNS
+from restonb.errors import PositionError
+from restonb.measure import positions
+from restonb.measure.model import Characteristic
+
+__all__ = ["Found", "read_specs"]
+
+Found = dict[tuple[str, str], tuple[Characteristic, int]]
+"""Characteristics with the line of each, by sheet and name."""
+
+
+def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge], before: Found) -> Found:
+    """The rows of one spec file. `before` holds the rows of the files already read."""
+    text = read_text(path, report, f"create it with the header: {','.join(SPEC_COLUMNS)}")
+    found: Found = {}
+    places: dict[tuple[str, str], Cell] = {}
+    subsystem = path.name[:-4]
+    owner = {sheet: row.subsystem for (sheet, _), (row, _) in before.items()}
+    for row in read_table(text, SPEC_COLUMNS, report):
+        characteristic = _characteristic(row, subsystem, gauges, report)
+        if characteristic is None:
+            continue
+        name, cell = (characteristic.sheet, characteristic.key), row["characteristic"]
+        if name in found:
+            report.add(
+                cell.line,
+                cell.column,
+                f"characteristic {quoted(cell.text)} a second time",
+                f"rename it; sheet {quoted(name[0])} has it in line {found[name][1]}",
+            )
+        elif name[0] in owner:
+            cell = row["sheet"]
+            report.add(
+                cell.line,
+                cell.column,
+                f"sheet {quoted(name[0])} in a second file",
+                f"keep all its rows in specs/{owner[name[0]]}.csv",
+            )
+        else:
+            found[name] = (characteristic, row.line)
+            places[name] = row["positions"]
+    _check_derived(found, places, report)
+    return found
+
+
+def _characteristic(
+    row: Row, subsystem: str, gauges: Mapping[str, Gauge], report: Report
+) -> Characteristic | None:
+    sheet = _cells.name(row["sheet"], "sheet", report)
+    key = _cells.name(row["characteristic"], "characteristic", report)
+    unit = _cells.unit_of(row["unit"], report)
+    nominal, lower, upper, wear = (
+        _cells.value(row[c], unit, report) for c in ("nominal", "lower", "upper", "wear_limit")
+    )
+    if not row["what"]:
+        report.add(row.line, 0, f"no words for {quoted(key)}", "say in 'what' what is measured, and where")
+    _limits(row, nominal, lower, upper, wear, report)
+    pattern = row["positions"].text
+    _check_pattern(row["positions"], report)
+    instrument = _instrument(row["instrument"], unit, gauges, report)
+    safety = _cells.yes(row["safety"], report)
+    source = row["source"].text
+    if not source and (lower, upper, wear) != (None, None, None):
+        report.warn(
+            row.line,
+            row["source"].column,
+            f"no source for the limits of {quoted(key)}",
+            "write where they come from, as in 'workshop manual p. 31'",
+        )
+    if not (sheet and key and unit):
+        return None
+    return Characteristic(
+        sheet,
+        key,
+        row["what"].text,
+        pattern,
+        unit,
+        nominal,
+        lower,
+        upper,
+        wear,
+        instrument,
+        safety,
+        source,
+        subsystem,
+    )
+
+
+def _check_pattern(cell: Cell, report: Report) -> None:
+    try:
+        if positions.derived(cell.text) is None:
+            positions.expand(cell.text)
+    except PositionError as error:
+        report.add(cell.line, cell.column, *refused(error))
+
+
+def _check_derived(found: Found, places: Mapping[tuple[str, str], Cell], report: Report) -> None:
+    """A row that is worked out from others needs those in its sheet, measured, and in a unit of its kind."""
+    for (sheet, key), (characteristic, _) in found.items():
+        worked_out = _derived(characteristic.positions)
+        for other in worked_out.of if worked_out else ():
+            cell = places[sheet, key]
+            known = [k for s, k in found if s == sheet and _derived(found[s, k][0].positions) is None]
+            if other not in known:
+                meant = near(other, known)
+                report.add(
+                    cell.line,
+                    cell.column,
+                    f"{quoted(cell.text)}, but {quoted(other)} is no measured row",
+                    f"write {quoted(meant)}" if meant else f"use one of sheet {sheet}: {listed(known)}",
+                )
+            elif not quantity.same_kind(found[sheet, other][0].unit, characteristic.unit):
+                report.add(
+                    cell.line,
+                    cell.column,
+                    f"{quoted(cell.text)} in {characteristic.unit}",
+                    f"give it a unit like that of {quoted(other)}, {found[sheet, other][0].unit}",
+                )
+
+
+def _derived(pattern: str) -> positions.Derived | None:
+    try:
+        return positions.derived(pattern)
+    except PositionError:
+        return None
+
+
+def _instrument(cell: Cell, unit: str, gauges: Mapping[str, Gauge], report: Report) -> str | None:
+    if not cell:
+        return None
+    if cell.text not in gauges:
+        meant = near(cell.text, gauges)
+        report.add(
+            cell.line,
+            cell.column,
+            f"unknown instrument {quoted(cell.text)}",
+            f"write {quoted(meant)}"
+            if meant
+            else f"use one of instruments.csv: {listed(gauges)}"
+            if gauges
+            else "add it to instruments.csv",
+        )
+        return None
+    theirs = gauges[cell.text].instrument.unit
+    if unit and not quantity.same_kind(theirs, unit):
+        report.add(
+            cell.line,
+            cell.column,
+            f"instrument {quoted(cell.text)}, which reads {theirs}",
+            f"name an instrument that reads {quantity.unit(unit).kind}, or correct the unit {quoted(unit)}",
+        )
+        return None
+    return cell.text
+
+
+def _limits(
+    row: Row,
+    nominal: float | None,
+    lower: float | None,
+    upper: float | None,
+    wear: float | None,
+    report: Report,
+) -> None:
+    """Limits that cross, and a wear limit where nothing can wear to."""
+
+    def wrong(column: str, found: str, write: str) -> None:
+        report.add(row[column].line, row[column].column, found, write)
+
+    if lower is not None and upper is not None and lower > upper:
+        wrong(
+            "lower",
+            f"lower {quoted(row['lower'].text)} above upper {quoted(row['upper'].text)}",
+            "swap them, or correct one",
+        )
+        return
+    if nominal is not None and (
+        (lower is not None and nominal < lower) or (upper is not None and nominal > upper)
+    ):
+        wrong(
+            "nominal",
+            f"nominal {quoted(row['nominal'].text)} outside the limits",
+            "write the limits themselves (not deviations), or correct the nominal",
+        )
+        return
+    if wear is None:
+        return
+    new = [limit for limit in (lower, nominal, upper) if limit is not None]
+    text = quoted(row["wear_limit"].text)
+    if new and min(new) <= wear <= max(new):
+        wrong(
+            "wear_limit",
+            f"wear limit {text} not beyond the limits for new parts",
+            "write how far it may wear past them, or leave it empty",
+        )
+    elif nominal is None and lower is None and upper is not None and wear < upper:
+        wrong(
+            "wear_limit",
+            f"wear limit {text} below upper {quoted(row['upper'].text)}",
+            "write a wear limit above upper; for a part that wears smaller give lower or nominal too",
+        )
+    elif nominal is None and upper is None and lower is not None and wear > lower:
+        wrong(
+            "wear_limit",
+            f"wear limit {text} above lower {quoted(row['lower'].text)}",
+            "write a wear limit below lower; for a part that wears bigger give upper or nominal too",
+        )

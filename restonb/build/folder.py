@@ -1,0 +1,246 @@
+"""The build folder: one machine, and everything that a person states about it."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping
+from functools import cached_property
+from pathlib import Path
+
+from restonb.build._identity import Identity, read_identity
+from restonb.build._joints import read_joints
+from restonb.build._specs import Found, read_specs
+from restonb.build._starter import write_starter
+from restonb.build._text import Report, near, quoted
+from restonb.build._toml import Document
+from restonb.build.instruments import Gauge, read_instruments
+from restonb.build.joints import JointMap
+from restonb.build.specs import SPEC_COLUMNS, SpecBook
+from restonb.errors import BuildError, Mistake
+from restonb.measure.model import Instrument
+
+__all__ = ["Build"]
+
+_VARIABLE = "RESTONB_BUILD"
+
+
+class Build:
+    """One machine's folder. Its files are read on first use; open it anew to see what was edited since.
+
+    A mistake in a file raises BuildError, which carries all mistakes of that file.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._warned: dict[str, list[Mistake]] = {}
+
+    @classmethod
+    def open(cls, folder: str | Path) -> Build:
+        """The build in `folder`. Raises BuildError when there is none."""
+        path = Path(folder).resolve()
+        if not (path / "build.toml").is_file():
+            raise BuildError(f'no build.toml in {path}; start a build there with: restonb new "{path.name}"')
+        return cls(path)
+
+    @classmethod
+    def find(cls, start: str | Path | None = None) -> Build:
+        """The build that `start` (or the current folder) lies in, or the one that RESTONB_BUILD names."""
+        if start is None and os.environ.get(_VARIABLE):
+            return cls.open(os.environ[_VARIABLE])
+        here = Path(start or Path.cwd()).resolve()
+        for folder in (here, *here.parents):
+            if (folder / "build.toml").is_file():
+                return cls(folder)
+        raise BuildError(
+            f"no build.toml in {here} or any folder above it; go to a build's folder, or start one "
+            'with: restonb new "my build"'
+        )
+
+    @classmethod
+    def create(cls, folder: str | Path, name: str, machine: Mapping[str, str] | None = None) -> Build:
+        """A new build in `folder`, with starter files that explain themselves and hold no limits.
+
+        Raises BuildError when the folder is there and not empty.
+        """
+        path = Path(folder).resolve()
+        if not name.strip():
+            raise BuildError("a build needs a name; write one, as in 'Wrenfield 450'")
+        try:
+            if path.is_dir() and any(path.iterdir()):
+                raise BuildError(f"{path} is not empty; name a new folder, or an empty one")
+            path.mkdir(parents=True, exist_ok=True)
+            write_starter(path, name.strip(), machine or {})
+        except OSError as error:
+            raise BuildError(f"{path} cannot be written ({error.strerror}); name another folder") from error
+        return cls(path)
+
+    def __repr__(self) -> str:
+        return f"Build({str(self.folder)!r})"
+
+    # -- build.toml
+
+    @cached_property
+    def _identity(self) -> Identity:
+        report = Report("build.toml")
+        identity = read_identity(self.folder / "build.toml", report)
+        self._finish(report)
+        return identity
+
+    @property
+    def name(self) -> str:
+        return self._identity.name
+
+    @property
+    def machine(self) -> dict[str, str]:
+        """Make, model, year, frame number ...: whatever the person states, in the order stated."""
+        return dict(self._identity.machine)
+
+    @property
+    def units(self) -> dict[str, str]:
+        """The unit to show for a kind of quantity, where the person chose one."""
+        return dict(self._identity.units)
+
+    @property
+    def rule(self) -> str:
+        """The decision rule: 'prove' or 'simple'."""
+        return self._identity.rule
+
+    @property
+    def parameters(self) -> dict[str, dict[str, object]]:
+        """Standing template parameters by sheet."""
+        return {sheet: dict(values) for sheet, values in self._identity.parameters.items()}
+
+    # -- instruments.csv
+
+    @cached_property
+    def gauges(self) -> dict[str, Gauge]:
+        """The rows of instruments.csv, with last check and source."""
+        report = Report("instruments.csv")
+        gauges = read_instruments(self.folder / "instruments.csv", report)
+        self._finish(report)
+        return gauges
+
+    @property
+    def instruments(self) -> dict[str, Instrument]:
+        return {key: gauge.instrument for key, gauge in self.gauges.items()}
+
+    # -- specs
+
+    @cached_property
+    def specs(self) -> SpecBook:
+        """The spec book, from every file of specs/."""
+        rows: Found = {}
+        mistakes: list[Mistake] = []
+        for path in self._spec_files():
+            report = Report(f"specs/{path.name}")
+            try:
+                rows |= read_specs(path, report, self.gauges, rows)
+                self._finish(report)
+            except BuildError as error:
+                mistakes.extend(error.mistakes)
+        if mistakes:
+            raise BuildError(mistakes=mistakes)
+        return SpecBook([row for row, _ in rows.values()], {name: line for name, (_, line) in rows.items()})
+
+    def _spec_files(self) -> list[Path]:
+        folder = self.folder / "specs"
+        found = sorted(folder.iterdir()) if folder.is_dir() else []
+        files = [path for path in found if path.suffix == ".csv" and not path.name.startswith((".", "~"))]
+        header = ",".join(SPEC_COLUMNS)
+        if not files:
+            others = [
+                path.name
+                for path in found
+                if path.suffix.lower() in (".xls", ".xlsx", ".ods", ".csv", ".txt")
+            ]
+            write = (
+                f"save {quoted(others[0])} as {Path(others[0]).stem}.csv"
+                if others
+                else f"create specs/drivetrain.csv with the header: {header}"
+            )
+            raise BuildError(mistakes=[Mistake("specs", 0, 0, "no spec file", write)])
+        return files
+
+    # -- joints.toml
+
+    @cached_property
+    def _joints(self) -> tuple[JointMap, Document]:
+        report = Report("joints.toml")
+        found = read_joints(self.folder / "joints.toml", report)
+        self._finish(report)
+        return found
+
+    @property
+    def joints(self) -> JointMap:
+        return self._joints[0]
+
+    # -- what is around them
+
+    @property
+    def record_path(self) -> Path:
+        return self.folder / "record.sqlite"
+
+    @property
+    def log(self) -> Path:
+        return self.folder / "log"
+
+    @property
+    def photos(self) -> Path:
+        return self.folder / "photos"
+
+    @property
+    def notebooks(self) -> Path:
+        return self.folder / "notebooks"
+
+    @property
+    def handover(self) -> Path:
+        return self.folder / "handover"
+
+    # -- all mistakes at once
+
+    def check(self) -> tuple[Mistake, ...]:
+        """Every mistake and every warning in every file; raises nothing."""
+        mistakes: list[Mistake] = []
+        for part in ("_identity", "gauges", "specs", "_joints"):
+            try:
+                getattr(self, part)
+            except BuildError as error:
+                mistakes.extend(m for m in error.mistakes if m not in mistakes)
+        return (*mistakes, *(self.warnings if not mistakes else self._warned_so_far()))
+
+    @property
+    def warnings(self) -> tuple[Mistake, ...]:
+        """What is accepted but worth a look. Reads every file; raises BuildError where one has mistakes."""
+        across = [
+            *self._unknown_sheets("build.toml", self.parameters, self._identity.document, "parameters"),
+            *self._unknown_sheets("joints.toml", self.joints.sheets, self._joints[1], "sheets"),
+        ]
+        return (*self._warned_so_far(), *across)
+
+    def _unknown_sheets(
+        self, file: str, named: Iterable[str], document: Document, table: str
+    ) -> list[Mistake]:
+        """A sheet without characteristics is probably misspelt, but may be meant."""
+        found = []
+        for sheet in named:
+            if sheet not in self.specs.sheets:
+                meant = near(sheet, self.specs.sheets)
+                found.append(
+                    Mistake(
+                        file,
+                        *document.place(table, sheet),
+                        f"sheet {quoted(sheet)}, which no spec file has",
+                        f"write {quoted(meant)}"
+                        if meant
+                        else "write its characteristics into a file of specs/",
+                        warning=True,
+                    )
+                )
+        return found
+
+    def _warned_so_far(self) -> tuple[Mistake, ...]:
+        return tuple(m for warned in self._warned.values() for m in warned)
+
+    def _finish(self, report: Report) -> None:
+        self._warned[report.file] = report.warnings
+        report.stop()
