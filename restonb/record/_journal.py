@@ -280,6 +280,8 @@ def _not_later(as_of: str | date | datetime | None) -> tuple[str, tuple[str, ...
     if isinstance(as_of, str):
         try:
             text = as_of.strip()
+            if text.isascii() and text.isdigit() and len(text) < 8:
+                return "seq <= ?", (text,)
             moment = date.fromisoformat(text) if len(text) == 10 else datetime.fromisoformat(text)
         except ValueError:
             raise RecordError(

@@ -204,6 +204,8 @@ def written(value: object) -> str:
     except InvalidOperation:
         raise RecordError(f"{value!r} is no number: write digits, such as '12.5'") from None
     text = format(number, "f")
+    if isinstance(value, float):
+        text = text.removesuffix(".0")
     return "0" if text in ("-0", "") else text.removeprefix("+")
 
 

@@ -1,0 +1,336 @@
+"""What a person enters: checked against the build, said back in plain words when refused, then appended."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from restonb.errors import RecordError
+from restonb.measure.model import Characteristic
+
+from ._journal import Entry, Record
+from .bodies import KINDS, near, written
+
+if TYPE_CHECKING:
+    from restonb.build import Build
+
+__all__ = [
+    "enter_check",
+    "enter_disturb",
+    "enter_handover",
+    "enter_joint",
+    "enter_note",
+    "enter_part",
+    "enter_photo",
+    "enter_reading",
+    "enter_readings",
+    "enter_run",
+    "enter_strike",
+    "enter_usage",
+    "enter_work",
+]
+
+_NEVER_NEGATIVE = frozenset(
+    ("mass", "resistance", "resistance per length", "area", "volume", "time", "frequency", "density", "count",
+     "linear density", "kinematic viscosity", "capacitance", "specific gravity")
+)
+_SIZES = re.compile(
+    r"\b(gaps?|clearances?|thickness(es)?|diameters?|dia|bores?|depths?|widths?|lengths?|heights?|"
+    r"free play|end float|backlash|tread)\b"
+)
+_SIGNED = re.compile(
+    r"\b(offset|movement|difference|change|deviation|error|from nominal|out of|misalignment|alignment|above|"
+    r"below|relative|run-?out|drop|protrusion)\b"
+)
+
+
+def enter_reading(
+    record: Record,
+    build: Build,
+    sheet: str,
+    characteristic: str,
+    position: str,
+    typed: str,
+    occasion: str | None = None,
+    instrument: str | None = None,
+    temperature: str | None = None,
+    note: str = "",
+) -> Entry:
+    """One measured value, as typed, at one position; on disk when this returns.
+
+    `occasion` is 'as found' when left out, `instrument` the spec row's. Raises BuildError, PositionError,
+    QuantityError or RecordError, each naming what was meant or saying what to write.
+    """
+    body = _body(build, sheet, characteristic, position, typed, occasion, instrument, temperature, note)
+    return record.append("reading", body)
+
+
+def enter_readings(
+    record: Record,
+    build: Build,
+    sheet: str,
+    characteristic: str,
+    typed: Mapping[str, str],
+    occasion: str | None = None,
+    instrument: str | None = None,
+    temperature: str | None = None,
+    note: str = "",
+) -> list[Entry]:
+    """Several positions of one characteristic, position -> what was typed: all are taken, or none."""
+    bodies = [
+        _body(build, sheet, characteristic, position, text, occasion, instrument, temperature, note)
+        for position, text in typed.items()
+    ]
+    return record.append_many([("reading", body) for body in bodies])
+
+
+def enter_strike(record: Record, seq: int, why: str) -> Entry:
+    """Strike an entry out. It stays, and so does the reason. Raises RecordError if it cannot be struck."""
+    target = record.entry(seq) if isinstance(seq, int) and not isinstance(seq, bool) else None
+    if target is None:
+        last = record.upto(None)
+        raise RecordError(
+            f"there is no entry {seq}: write a number from 1 to {last}" if last
+            else f"there is no entry {seq}: nothing has been entered yet"
+        )
+    if not KINDS[target.kind].strikeable:
+        raise RecordError(f"entry {seq} is a {target.kind}, which cannot be struck: {_INSTEAD[target.kind]}")
+    _say("why it is struck", why, "'misread the vernier'")
+    already = record.rows(
+        "SELECT seq FROM entry WHERE kind <> 'reading' AND kind = 'strike' AND strikes = ?", (seq,)
+    )
+    if already:
+        raise RecordError(f"entry {seq} was struck already, by entry {already[0][0]}: nothing is left to do")
+    return record.append("strike", {"seq": seq, "why": why.strip()})
+
+
+def enter_disturb(record: Record, build: Build, joint: str, what: str, why: str = "") -> Entry:
+    """A joint loosened, removed or replaced. Ask `impact` first what that spoils."""
+    return record.append("disturb", {"joint": build.joints.get(joint).key, "what": what, "why": why})
+
+
+def enter_joint(
+    record: Record,
+    build: Build,
+    joint: str,
+    state: str,
+    why: str = "",
+    label: str = "",
+    waiting: str = "",
+    until: str | date | None = None,
+    fasteners: Iterable[Mapping[str, Any]] = (),
+) -> Entry:
+    """The state that a joint was put into, with the torques reached.
+
+    `waiting` is 'part' or 'cure', `until` when it is over. A fastener: {position, torque, unit, treatment,
+    new, stage}; a torque with its unit in the text ('24 N m') is taken apart.
+    """
+    known = build.joints.get(joint)
+    rows = []
+    for fastener in fasteners:
+        row = dict(fastener)
+        if row.get("position") is not None:
+            row["position"] = str(row["position"])
+        if row.get("torque") is not None:
+            row |= _torque(str(row["torque"]), row.get("unit") or None)
+        rows.append(row)
+    if until is not None:
+        until = _day(until)
+    return record.append("joint", {
+        "joint": known.key, "state": state, "why": why, "label": label, "waiting": waiting, "until": until,
+        "fasteners": rows,
+    })
+
+
+def enter_check(
+    record: Record, build: Build, instrument: str, good: bool, against: str = "", note: str = ""
+) -> Entry:
+    """An instrument checked: good or not, and against what. One that is not puts its readings in doubt."""
+    key = _instrument(build, instrument)
+    return record.append("check", {"instrument": key, "good": good, "against": against, "note": note})
+
+
+def enter_usage(record: Record, value: str | float, unit: str = "mile", note: str = "") -> Entry:
+    """The odometer or the running hours, as they stand."""
+    number = written(value)
+    if number.startswith("-"):
+        raise RecordError(f"{number} {unit} is not possible: write what the odometer or the hour meter shows")
+    return record.append("usage", {"value": number, "unit": unit, "note": note})
+
+
+def enter_part(
+    record: Record,
+    build: Build,
+    what: str,
+    state: str,
+    quantity: str | float = 1,
+    thread: str = "",
+    length: str = "",
+    strength: str = "",
+    cost: str | float | None = None,
+    currency: str = "",
+    joint: str | None = None,
+    note: str = "",
+) -> Entry:
+    """A part wanted, ordered or fitted. `strength` is its class or grade as marked."""
+    return record.append("part", {
+        "what": what, "thread": thread, "length": length, "class": strength, "quantity": written(quantity),
+        "state": state, "cost": None if cost is None else written(cost), "currency": currency,
+        "joint": None if joint is None else build.joints.get(joint).key, "note": note,
+    })
+
+
+def enter_work(
+    record: Record,
+    build: Build,
+    what: str,
+    who: str = "",
+    where: str = "",
+    hours: str | float | None = None,
+    cost: str | float | None = None,
+    currency: str = "",
+    state: str = "",
+    sheet: str | None = None,
+    joint: str | None = None,
+    note: str = "",
+) -> Entry:
+    """Work done by oneself (`who` ''), or outside: sent, returned, accepted, sent back."""
+    return record.append("work", {
+        "what": what, "who": who, "where": where, "hours": None if hours is None else written(hours),
+        "cost": None if cost is None else written(cost), "currency": currency, "state": state,
+        "sheet": _sheet(build, sheet), "joint": None if joint is None else build.joints.get(joint).key,
+        "note": note,
+    })
+
+
+def enter_note(
+    record: Record, build: Build, text: str, private: bool = False, sheet: str | None = None
+) -> Entry:
+    """Something written down. A private note is not handed over."""
+    return record.append("note", {"text": text, "private": private, "sheet": _sheet(build, sheet)})
+
+
+def enter_photo(
+    record: Record,
+    build: Build,
+    file: Path | str,
+    caption: str = "",
+    sheet: str | None = None,
+    position: str | None = None,
+) -> Entry:
+    """A photo: the original is copied, untouched, into photos/ under the name of its content, and entered."""
+    from ._photos import keep
+
+    where = _sheet(build, sheet)
+    name, digest = keep(Path(file), Path(build.photos))
+    return record.append("photo", {
+        "file": f"{Path(build.photos).name}/{name}", "sha256": digest, "caption": caption, "sheet": where,
+        "position": position,
+    })
+
+
+def enter_run(record: Record, body: Mapping[str, Any]) -> Entry:
+    """A template executed and filed; the keys are those of a run in `bodies`."""
+    return record.append("run", body)
+
+
+def enter_handover(record: Record, file: str, digest: str, head: Any = None) -> Entry:
+    """The record was exported for somebody else."""
+    return record.append("handover", {"file": file, "digest": digest, "head": head})
+
+
+_INSTEAD = {
+    "strike": "enter again what it struck",
+    "run": "run the template again",
+    "handover": "hand over again",
+}
+
+
+def _body(
+    build: Build,
+    sheet: str,
+    characteristic: str,
+    position: str,
+    typed: str,
+    occasion: str | None,
+    instrument: str | None,
+    temperature: str | None,
+    note: str,
+) -> dict[str, Any]:
+    from restonb.measure.positions import find_position
+    from restonb.quantity import read
+
+    row = build.specs.get(sheet, characteristic)
+    place = find_position(row.positions, position)
+    quantity = read(typed, row.unit)
+    _refuse_negative(row, quantity.value, quantity.unit, quantity.kind)
+    gauge = row.instrument if instrument is None else instrument
+    if occasion is not None:
+        _say("the occasion", occasion, "'as found', 'after rework', 'as left' or 'back from outside work'")
+    warmth = None if temperature is None or not str(temperature).strip() else read(str(temperature), "degC")
+    return {
+        "sheet": row.sheet, "characteristic": row.key, "position": place,
+        "value": written(quantity.value), "unit": quantity.unit, "typed": quantity.typed or typed.strip(),
+        "resolution": None if quantity.resolution is None else written(quantity.resolution),
+        "instrument": None if not gauge else _instrument(build, gauge),
+        "occasion": "as found" if occasion is None else occasion.strip(),
+        "temperature": None if warmth is None else written(warmth.to("degC").value), "note": note,
+    }
+
+
+def _refuse_negative(row: Characteristic, value: float, unit: str, kind: str) -> None:
+    """A size is never below nothing; a movement, a run-out or an offset may be."""
+    if value >= 0:
+        return
+    words = f"{row.what} {row.key}".lower().replace("_", " ")
+    named = _SIZES.search(words)
+    if kind == "length" and named and not _SIGNED.search(words):
+        gap = named[0].startswith(("gap", "clearance", "free play", "end float", "backlash"))
+        what = named[0].rstrip("s") if not named[0].endswith("ss") else named[0]
+        raise RecordError(
+            f"a {what} cannot be negative: write 0 {unit} for touching, or {written(-value)} {unit}" if gap
+            else f"a {what} cannot be negative: write {written(-value)} {unit}"
+        )
+    if kind in _NEVER_NEGATIVE:
+        raise RecordError(f"a {kind} cannot be negative: write {written(-value)} {unit}, or zero the gauge")
+
+
+def _torque(text: str, unit: str | None) -> dict[str, str]:
+    from restonb.quantity import read
+
+    quantity = read(text, unit) if unit else read(text)
+    if quantity.kind not in ("torque", "angle"):
+        raise RecordError(f"{text!r} is a {quantity.kind}, not a torque: write it as '24 N m' or '18 ft-lb'")
+    if quantity.value < 0:
+        raise RecordError(f"a torque cannot be negative: write {written(-quantity.value)} {quantity.unit}")
+    return {"torque": written(quantity.value), "unit": quantity.unit}
+
+
+def _day(until: str | date) -> str:
+    try:
+        return (date.fromisoformat(until) if isinstance(until, str) else until).isoformat()[:10]
+    except ValueError:
+        raise RecordError(f"{until!r} is no date: write it as 2026-03-14") from None
+
+
+def _instrument(build: Build, key: str) -> str:
+    if key not in build.instruments:
+        raise RecordError(f"no instrument {key!r} in instruments.csv: {near(key, build.instruments)}")
+    return key
+
+
+def _sheet(build: Build, sheet: str | None) -> str | None:
+    if sheet is None:
+        return None
+    known = dict.fromkeys((*build.specs.sheets, *build.joints.sheets))
+    if sheet not in known:
+        raise RecordError(f"no sheet {sheet!r}: {near(sheet, known)}")
+    return sheet
+
+
+def _say(what: str, text: str, example: str) -> None:
+    if not isinstance(text, str) or not text.strip():
+        raise RecordError(f"say {what}: write for example {example}")

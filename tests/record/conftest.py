@@ -1,0 +1,109 @@
+"""A tiny build: one gearbox on a frame, a wheel beside it, and a clock that stands still until it is told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from restonb.build import Build
+from restonb.record import Record
+
+HEADER = (
+    "sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source\n"
+)
+SPECS = {
+    "drivetrain": [
+        'gearbox,gap,"gap under gearbox foot",feet 4,,,0.10,,mm,feeler,,"manual, 41"',
+        'gearbox,lift,"movement when tightened",once,,-0.05,0.05,,mm,dial,,"manual, 41"',
+        'chain,run,"length over links",links 20,,,,,mm,calliper,,"manual, 50"',
+        'shaft,diameter,"shaft diameter",axis A,,19.98,20.00,,mm,calliper,,"manual, 60"',
+        'shaft,worked,"ovality",ovality of diameter,,,0.01,,mm,,,"manual, 60"',
+    ],
+    "brakes": ['wheel,run_out,"rim run-out, side",clock 8,,,0.5,,mm,dial,yes,"manual, 70"'],
+    "electrical": [
+        'charging,voltage,"battery voltage at 3000 rpm",once,,13.8,14.4,,V,meter,,"manual, 80"',
+        'charging,coil,"coil resistance",once,,1.5,2.0,,ohm,ohmmeter,,"manual, 80"',
+    ],
+}
+JOINTS = """
+[joints.frame]
+what = "frame"
+[joints.engine]
+what = "engine to frame"
+rests_on = ["frame"]
+[joints.gearbox]
+what = "gearbox to plates"
+rests_on = ["engine"]
+replace_on_removal = ["tab washers"]
+retighten = "500 mile"
+[[joints.gearbox.fasteners]]
+what = "stud nut"
+count = 4
+torque = "24 N m"
+replace_on_removal = true
+[joints.cover]
+what = "chain cover"
+rests_on = ["gearbox"]
+[[joints.cover.fasteners]]
+what = "screw"
+count = 6
+torque = "5 N m"
+[joints.axle]
+what = "wheel axle"
+safety = true
+
+[sheets]
+gearbox = ["gearbox"]
+chain = ["cover"]
+wheel = ["axle"]
+"""
+GAUGES = """instrument,what,unit,resolution,error,expansion,last_check,source
+feeler,feeler gauge,mm,0.01 mm,0.01 mm,,,estimate
+dial,dial indicator,mm,0.01 mm,0.02 mm,,,data sheet
+calliper,digital calliper,mm,0.01 mm,0.03 mm,,,data sheet
+meter,multimeter,V,0.01 V,0.05 V,,,data sheet
+ohmmeter,"multimeter, ohms",ohm,0.1 ohm,0.1 ohm,,,data sheet
+"""
+
+
+class Clock:
+    """Stands still; `days` moves it on."""
+
+    def __init__(self) -> None:
+        self.now = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def days(self, count: float) -> None:
+        self.now += timedelta(days=count)
+
+
+def write_build(folder: Path) -> Build:
+    build = Build.create(folder, "Wrenfield 450")
+    for old in (build.folder / "specs").iterdir():
+        old.unlink()
+    for name, rows in SPECS.items():
+        (build.folder / "specs" / f"{name}.csv").write_text(HEADER + "\n".join(rows) + "\n")
+    (build.folder / "joints.toml").write_text(JOINTS)
+    (build.folder / "instruments.csv").write_text(GAUGES)
+    return Build.open(build.folder)
+
+
+@pytest.fixture
+def build(tmp_path: Path) -> Build:
+    return write_build(tmp_path / "machine")
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def record(build: Build, clock: Clock) -> Iterator[Record]:
+    with Record.open(build, clock) as opened:
+        yield opened
