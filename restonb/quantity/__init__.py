@@ -1,6 +1,8 @@
 """Shop quantities: read what a person types, write what a person reads."""
 
+from restonb.quantity._drills import DRILL_SETS, Drill, read_drill, standard_drills
 from restonb.quantity._quantity import Quantity, read
+from restonb.quantity._threads import Thread, read_thread, standard_threads
 from restonb.quantity._units import (
     Unit,
     convert,
@@ -13,17 +15,27 @@ from restonb.quantity._units import (
     units,
 )
 from restonb.quantity._write import write, write_number
+from restonb.quantity.bridge import as_pint, from_pint
 
 __all__ = [
+    "DRILL_SETS",
+    "Drill",
     "Quantity",
+    "Thread",
     "Unit",
+    "as_pint",
     "convert",
     "convert_difference",
+    "from_pint",
     "kinds",
     "names_of",
     "read",
+    "read_drill",
+    "read_thread",
     "same_kind",
     "shown",
+    "standard_drills",
+    "standard_threads",
     "unit",
     "units",
     "write",

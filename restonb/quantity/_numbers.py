@@ -1,14 +1,19 @@
-"""The strict grammar of numbers: '0.010', '.010', '-2', '3/8', '1-1/2', '1 1/2', '1e6'. Nothing is guessed."""
+"""The strict grammar of numbers: '0.010', '.010', '-2', '3/8', '1-1/2', '1 1/2', '1e6'. Nothing is guessed.
+
+Patterns are given as text: `re` compiles and keeps them on first use.
+"""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from decimal import Decimal
-from fractions import Fraction
+from typing import TYPE_CHECKING, NamedTuple
 
 from restonb.errors import QuantityError
 from restonb.quantity._text import quoted
+
+if TYPE_CHECKING:
+    from decimal import Decimal
+    from fractions import Fraction
 
 __all__ = ["LONGEST", "Number", "leading_number"]
 
@@ -16,22 +21,18 @@ LONGEST = 80
 """Longer text is not a quantity."""
 _LARGEST_EXPONENT = 30
 
-_NUMBER = re.compile(
-    r"""
+_NUMBER = r"""(?xa)
     (?P<sign>[+-]?)
     (?: (?: (?P<whole>[0-9]+) [- ] )? (?P<above>[0-9]+) / (?P<below>[0-9]+)
       | (?P<decimal> (?: [0-9]+ (?: \.[0-9]+ )? | \.[0-9]+ ) (?: [eE][+-]?[0-9]+ )? )
     )
-    """,
-    re.VERBOSE | re.ASCII,
-)
-_GROUPED = re.compile(r"([+-]?)([0-9]{1,3}(?:[ ',_][0-9]{3})+)(\.[0-9]+)?(?![0-9/])", re.ASCII)
-_COMMA = re.compile(r"([+-]?[0-9]*),([0-9]+)", re.ASCII)
-_LOOKALIKE = re.compile(r"[+-]?[0-9.OoIl]*(?:[OoIl][0-9.]|[0-9.][OoIl](?![A-Za-z]))[0-9.OoIl]*")
+"""
+_GROUPED = r"([+-]?)([0-9]{1,3}(?:[ ',_][0-9]{3})+)(\.[0-9]+)?(?![0-9/])"
+_COMMA = r"([+-]?[0-9]*),([0-9]+)"
+_LOOKALIKE = r"[+-]?[0-9.OoIl]*(?:[OoIl][0-9.]|[0-9.][OoIl](?![A-Za-z]))[0-9.OoIl]*"
 
 
-@dataclass(frozen=True, slots=True)
-class Number:
+class Number(NamedTuple):
     """A number as typed: its exact value, and one step of its last decimal (None for a fraction)."""
 
     exact: Fraction
@@ -48,7 +49,7 @@ def leading_number(text: str, example: str) -> tuple[Number, str]:
     `example` is a quantity to show when there is no number. Raises QuantityError saying what to write.
     """
     _refuse_lookalikes(text, example)
-    match = _NUMBER.match(text)
+    match = re.match(_NUMBER, text)
     if match is None:
         raise QuantityError(_no_number(text, example))
     rest = text[match.end() :]
@@ -60,24 +61,27 @@ def leading_number(text: str, example: str) -> tuple[Number, str]:
 
 
 def _number(match: re.Match[str], text: str) -> Number:
+    from decimal import Decimal
+    from fractions import Fraction
+
     negative = match["sign"] == "-"
     step = None
     if match["decimal"] is not None:
         typed = match["decimal"]
         _, _, exponent = typed.lower().partition("e")
         if len(exponent) > 4 or abs(int(exponent or 0)) > _LARGEST_EXPONENT:
-            raise QuantityError(f"{quoted(text)} is out of all proportion: write the number without such an exponent")
+            raise QuantityError(f"{quoted(text)} is out of all proportion: write it with a smaller exponent")
         decimal = Decimal(typed)
         exact = Fraction(decimal)
         step = Decimal(1).scaleb(int(decimal.as_tuple().exponent))
     else:
         whole, above, below = int(match["whole"] or 0), int(match["above"]), int(match["below"])
         if below == 0:
-            raise QuantityError(f"{quoted(text)} divides by zero: write the fraction again, for example '3/8'")
+            raise QuantityError(f"{quoted(text)} divides by zero: write the fraction again, like '3/8'")
         if match["whole"] is not None and above >= below:
             raise QuantityError(
                 f"{quoted(text)} has a fraction that is not less than 1: "
-                f"write it as {_mixed(Fraction(above, below) + whole)}"
+                f"write it as '{_mixed(*divmod(Fraction(above, below) + whole, 1))}'"
             )
         exact = whole + Fraction(above, below)
     if abs(exact) >= 10**_LARGEST_EXPONENT:
@@ -85,14 +89,13 @@ def _number(match: re.Match[str], text: str) -> Number:
     return Number(-exact if negative else exact, step)
 
 
-def _mixed(value: Fraction) -> str:
-    whole, left = divmod(value, 1)
-    return f"'{whole} {left}'" if left else f"'{whole}'"
+def _mixed(whole: int, left: Fraction) -> str:
+    return f"{whole} {left}" if left else f"{whole}"
 
 
 def _refuse_lookalikes(text: str, example: str) -> None:
     """Refuse what looks like a number to a person but would be read as another one, showing the fix."""
-    grouped = _GROUPED.match(text)
+    grouped = re.match(_GROUPED, text)
     if grouped is not None:
         sign, whole, decimals = grouped.groups(default="")
         plain = "".join(c for c in whole if c.isdigit())
@@ -103,12 +106,12 @@ def _refuse_lookalikes(text: str, example: str) -> None:
         raise QuantityError(
             f"{quoted(text)} has a separator inside the number: write '{sign}{plain}{decimals}{rest}'{either}"
         )
-    comma = _COMMA.match(text)
+    comma = re.match(_COMMA, text)
     if comma is not None:
         raise QuantityError(
             f"{quoted(text)} has a decimal comma: write '{comma[1] or '0'}.{comma[2]}{text[comma.end() :]}'"
         )
-    alike = _LOOKALIKE.match(text)
+    alike = re.match(_LOOKALIKE, text)
     if alike is not None:
         fixed = alike[0].translate(str.maketrans("OoIl", "0011"))
         letters = sorted({c for c in alike[0] if c in "OoIl"})

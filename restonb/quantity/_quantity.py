@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
-from decimal import Decimal
-from fractions import Fraction
 
 from restonb.errors import QuantityError
 from restonb.quantity import _units
@@ -21,8 +19,9 @@ __all__ = ["Quantity", "read"]
 class Quantity:
     """A value in a unit of the closed list. Compare values after `.to(unit)`; equality is of what is stored.
 
-    `typed` is the text as a person typed it, empty if nobody did. `resolution` is one step of the last decimal
-    (0.01 for '0.25 mm'), in `unit`; None where it is not known, as for a fraction.
+    `typed` is the text as a person typed it, empty if nobody did. `resolution` is one step of the last
+    decimal (0.01 for '0.25 mm'), in `unit`; None where it is not known. A fraction has none: '3/8' names a
+    size, and says nothing of how finely it was measured.
     Raises QuantityError for an unknown unit or a value that is not finite.
     """
 
@@ -67,24 +66,25 @@ class Quantity:
         return self.write()
 
 
-_THREAD = re.compile(r"^[0-9/ ]+-[0-9]+( |$)|^M[0-9]|UN[CF]|BS[WFC]", re.ASCII)
-_SECOND_NUMBER = re.compile(r"[^/0-9^*]\s*[0-9]+(?:[./][0-9]+)?\s*[A-Za-z\"'%°]", re.ASCII)
+_THREAD = r"(?a)^[0-9/ ]+-[0-9]+( |$)|^M[0-9]|UN[CF]|BS[WFC]"
+_SECOND_NUMBER = r"(?a)[^/0-9^*]\s*[0-9]+(?:[./][0-9]+)?\s*[A-Za-z\"'%°]"
 _METRIC_LENGTHS = ("mm", "um", "cm", "m", "km")
 
 
 def read(text: str, unit: str | None = None) -> Quantity:
     """The quantity that a person typed, in the unit that they typed.
 
-    `unit` is the one wanted: a bare number takes it, and a unit of another kind is refused. A bare fraction is
-    not taken as metric, because it means inches. Raises QuantityError, whose message says what to write.
+    `unit` is the one wanted: a bare number takes it, and a unit of another kind is refused. A bare fraction
+    is not taken as metric, because it means inches. Raises QuantityError, whose message says what to write.
     """
     if not isinstance(text, str):
-        raise QuantityError(f"a quantity is read from text, not from {type(text).__name__}: write for example '0.25 mm'")
+        raise QuantityError(f"a quantity is text, not {type(text).__name__}: write for example '0.25 mm'")
     wanted = None if unit is None else _units.unit(unit)
     example = _example(wanted)
     if len(text) > LONGEST:
         raise QuantityError(
-            f"{quoted(text)} is {len(text)} characters long: write one number with its unit, for example '{example}'"
+            f"{quoted(text)} is {len(text)} characters long: "
+            f"write one number with its unit, for example '{example}'"
         )
     tidied = tidy(text)
     number, rest = leading_number(tidied, example)
@@ -107,7 +107,7 @@ def _example(wanted: _units.Unit | None) -> str:
 
 def _bare(number: Number, wanted: _units.Unit | None, text: str, example: str) -> _units.Unit:
     if wanted is None:
-        raise QuantityError(f"{quoted(text)} has no unit: write it behind the number, for example '{example}'")
+        raise QuantityError(f"{quoted(text)} has no unit: write it after the number, like '{example}'")
     if number.is_fraction and wanted.name in _METRIC_LENGTHS:
         raise QuantityError(
             f"{quoted(text)} is a fraction without a unit where {wanted.name} is wanted: "
@@ -117,29 +117,30 @@ def _bare(number: Number, wanted: _units.Unit | None, text: str, example: str) -
 
 
 def _take(number: Number, found: _units.Unit, typed: str) -> Quantity:
-    return Quantity(_nearest(number.exact), found.name, typed, None if number.step is None else float(number.step))
-
-
-def _nearest(exact: Fraction) -> float:
-    return float(Decimal(exact.numerator) / exact.denominator) if exact.denominator == 1 else float(exact)
+    step = None if number.step is None else float(number.step)
+    return Quantity(float(number.exact), found.name, typed, step)
 
 
 def _unknown(text: str, rest: str, wanted: _units.Unit | None, example: str) -> str:
-    if _THREAD.search(text):
+    if re.search(_THREAD, text):
         return f"{quoted(text)} is a thread, not one number: write it where a thread is asked for"
-    if rest[0] in "-/+x×*" or _SECOND_NUMBER.search(" " + rest):
-        return f"{quoted(text)} has more than one number or unit: write one, for example '{example}'"
-    kind = wanted.kind if wanted else None
-    likely = _units.near(rest, kind)
-    if kind:
-        return f"{quoted(rest)} is no unit of {kind}: write one of {', '.join(likely)}"
-    if likely:
-        return f"there is no unit {quoted(rest)} in the list: did you mean {' or '.join(likely[:4])}?"
-    return f"there is no unit {quoted(rest)} in the list: write for example '{example}'"
+    if rest[0] in "-/+x×*" or re.search(_SECOND_NUMBER, " " + rest) or _begins_with_unit(rest):
+        return f"{quoted(text)} has more than one number or unit: write one of each, like '{example}'"
+    if wanted is not None:
+        likely = ", ".join(_units.near(rest, wanted.kind, wanted.name))
+        return f"{quoted(rest)} is no unit of {wanted.kind}: write one of {likely}"
+    guesses = " or ".join(_units.near(rest)[:4])
+    hint = f"did you mean {guesses}?" if guesses else f"write for example '{example}'"
+    return f"there is no unit {quoted(rest)} in the list: {hint}"
+
+
+def _begins_with_unit(rest: str) -> bool:
+    words = rest.split()
+    return any(_units.find(" ".join(words[:n])) for n in range(1, len(words)))
 
 
 def _wrong_kind(text: str, found: _units.Unit, wanted: _units.Unit) -> str:
     return (
-        f"{quoted(text)} is a {found.kind} and a {wanted.kind} is wanted: "
-        f"write it in {', '.join(_units.near(wanted.name, wanted.kind))}"
+        f"{quoted(text)} is {found.kind}, where {wanted.kind} is wanted: "
+        f"write it in {', '.join(_units.of_kind(wanted)[:8])}"
     )

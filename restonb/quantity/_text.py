@@ -35,7 +35,7 @@ _FRACTIONS = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
     "⅓": "1/3", "⅔": "2/3", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6",
 }  # fmt: skip
-_SAME = str.maketrans(_SIGNS | {sign: _JOIN + fraction for sign, fraction in _FRACTIONS.items()} | {_JOIN: " "})
+_SAME = str.maketrans(_SIGNS | {sign: _JOIN + text for sign, text in _FRACTIONS.items()} | {_JOIN: " "})
 
 
 def tidy(text: str) -> str:

@@ -1,24 +1,24 @@
 """The closed list of units (`units.csv`): looking one up, and converting between two of the same kind.
 
 A factor is exact: a fraction, and whether pi stands beside it. SI value = value x factor + offset.
+The file is read on first use and imports wait until then, so that a command that shows nothing costs nothing.
 """
 
 from __future__ import annotations
 
-import csv
 import math
-from collections.abc import Iterator, Mapping
+import os
 from dataclasses import dataclass, field
-from difflib import get_close_matches
-from fractions import Fraction
 from functools import cache
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, overload
 
 from restonb.errors import QuantityError
 from restonb.quantity._text import quoted, tidy
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+    from fractions import Fraction
+
     from numpy.typing import NDArray
 
 __all__ = [
@@ -29,6 +29,7 @@ __all__ = [
     "kinds",
     "names_of",
     "near",
+    "of_kind",
     "same_kind",
     "shown",
     "unit",
@@ -38,7 +39,7 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """One unit of the closed list. SI value = value x `factor` + `offset`; `ucum` is its code for machines."""
+    """One unit of the list. SI value = value x `factor` + `offset`; `ucum` is its code for machines."""
 
     name: str
     kind: str
@@ -50,13 +51,15 @@ class Unit:
     aliases: tuple[str, ...] = ()
     pint: str = ""
     """The expression that the factor is checked against."""
-    exact: tuple[Fraction, bool] = field(default=(Fraction(1), False), repr=False)
+    exact: tuple[Fraction, bool] = field(kw_only=True, repr=False)
     """The factor without rounding: a fraction, and whether it is multiplied by pi."""
-    exact_offset: Fraction = field(default=Fraction(0), repr=False)
+    exact_offset: Fraction = field(kw_only=True, repr=False)
 
 
 def _product(text: str) -> tuple[Fraction, bool]:
     """'2*pi' or '459.67*5' as an exact number and whether pi is among its terms."""
+    from fractions import Fraction
+
     value, with_pi = Fraction(1), False
     for term in text.split("*"):
         if term == "pi":
@@ -69,14 +72,17 @@ def _product(text: str) -> tuple[Fraction, bool]:
 def _exact(text: str) -> tuple[Fraction, bool]:
     above, _, below = text.partition("/")
     numerator, with_pi = _product(above)
-    return numerator / Fraction(below or 1), with_pi
+    return numerator / _product(below or "1")[0], with_pi
 
 
 @cache
 def units() -> Mapping[str, Unit]:
     """Every unit by its name, in the order of the file: the first of a kind is the usual one."""
+    import csv
+
     table: dict[str, Unit] = {}
-    with (Path(__file__).parent / "units.csv").open(encoding="utf-8", newline="") as file:
+    path = os.path.join(os.path.dirname(__file__), "units.csv")
+    with open(path, encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):
             factor, with_pi = _exact(row["factor"])
             offset, _ = _exact(row["offset"])
@@ -104,6 +110,11 @@ def kinds() -> tuple[str, ...]:
 def names_of(kind: str) -> tuple[str, ...]:
     """The names of the units of one kind, the usual one first."""
     return tuple(one.name for one in units().values() if one.kind == kind)
+
+
+def of_kind(wanted: Unit) -> tuple[str, ...]:
+    """The names of all units of a unit's kind, its own first."""
+    return tuple(dict.fromkeys((wanted.name, *names_of(wanted.kind))))
 
 
 def _spellings(one: Unit) -> Iterator[str]:
@@ -141,8 +152,13 @@ def find(text: str) -> Unit | None:
     return known[spelling]
 
 
-def near(text: str, kind: str | None = None, most: int = 6) -> tuple[str, ...]:
-    """Names of units that the text may have meant, of one kind if it is given, the likeliest first."""
+def near(text: str, kind: str | None = None, first: str = "", most: int = 8) -> tuple[str, ...]:
+    """Names of units that the text may have meant, the likeliest first.
+
+    If a kind is given they are of that kind, and its other units follow, the one named `first` before them.
+    """
+    from difflib import get_close_matches
+
     wanted = names_of(kind) if kind else tuple(units())
     tidied = tidy(text).lower()
     likely: dict[str, None] = {}
@@ -155,7 +171,7 @@ def near(text: str, kind: str | None = None, most: int = 6) -> tuple[str, ...]:
     for match in get_close_matches(tidied, list(by_lower), n=most, cutoff=0.5):
         likely[by_lower[match]] = None
     if kind:
-        likely.update(dict.fromkeys(wanted))
+        likely.update(dict.fromkeys((first, *wanted) if first else wanted))
     return tuple(likely)[:most]
 
 
@@ -170,7 +186,7 @@ def unit(name: str) -> Unit:
     if found is not None:
         return found
     guesses = near(name)
-    hint = f"did you mean {' or '.join(guesses[:4])}?" if guesses else "write one of the list, e.g. mm, in, N m, V"
+    hint = f"did you mean {' or '.join(guesses[:4])}?" if guesses else "write for example mm, in, N m or V"
     raise QuantityError(f"there is no unit {quoted(name)} in the list: {hint}")
 
 
@@ -196,7 +212,8 @@ def shown(kind_or_unit: str, units_to_show: Mapping[str, str]) -> str:
     chosen = unit(wanted)
     if chosen.kind != kind:
         raise QuantityError(
-            f"{quoted(wanted)} is a unit of {chosen.kind}, not of {kind}: write one of {', '.join(names_of(kind))}"
+            f"{quoted(wanted)} is a unit of {chosen.kind}, not of {kind}: "
+            f"write one of {', '.join(names_of(kind))}"
         )
     return chosen.name
 
@@ -248,10 +265,12 @@ def convert_difference(values: Any, from_unit: str, to_unit: str) -> Any:
     a, b = unit(from_unit), unit(to_unit)
     if _DIFFERENCES.get(a.kind, a.kind) != _DIFFERENCES.get(b.kind, b.kind):
         raise _refuse(a, b)
-    return _scaled(values, a, b, Fraction(0))
+    return _scaled(values, a, b, a.exact_offset * 0)
 
 
 def _scaled(values: Any, a: Unit, b: Unit, shift: Fraction) -> Any:
+    from fractions import Fraction
+
     ratio, pi = _ratio(a, b)
     if isinstance(values, int | float):
         value = float(values)

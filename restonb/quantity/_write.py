@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
-from decimal import ROUND_HALF_EVEN, Decimal
+from typing import TYPE_CHECKING
 
 from restonb.errors import QuantityError
 from restonb.quantity import _units
+
+if TYPE_CHECKING:
+    from decimal import Decimal
 
 __all__ = ["write", "write_number"]
 
@@ -16,8 +19,8 @@ _DIGITS_WITHOUT_UNCERTAINTY = 6
 def write(value: float, unit: str, u: float | None = None, resolution: float | None = None) -> str:
     """'6.80 mm': the value with its unit's sign.
 
-    With a standard or expanded uncertainty `u` (in `unit`) it is rounded where the second significant digit of
-    `u` stands (JCGM 100, 7.2.6); else to the `resolution`; else to six digits. Ties go to the even digit.
+    With a standard or expanded uncertainty `u` (in `unit`) it is rounded where the second significant digit
+    of `u` stands (JCGM 100, 7.2.6); else to the `resolution`; else to six digits. Ties go to the even digit.
     Raises QuantityError for an unknown unit or a value that is not finite.
     """
     symbol = _units.unit(unit).symbol
@@ -29,6 +32,8 @@ def write(value: float, unit: str, u: float | None = None, resolution: float | N
 
 def write_number(value: float, u: float | None = None, resolution: float | None = None) -> str:
     """The number of `write`, without the unit: for a table whose heading names it."""
+    from decimal import Decimal
+
     value = float(value)
     if not math.isfinite(value):
         raise QuantityError(f"{value} is not a measured number: leave it out")
@@ -42,6 +47,8 @@ def write_number(value: float, u: float | None = None, resolution: float | None 
 
 def _place(value: Decimal, u: float | None, resolution: float | None) -> int:
     """The power of ten of the last digit to write."""
+    from decimal import Decimal
+
     if u is not None and 0 < u < math.inf:
         step = Decimal(repr(float(u)))
         place = step.adjusted() - 1
@@ -56,8 +63,7 @@ def _place(value: Decimal, u: float | None, resolution: float | None) -> int:
 
 
 def _rounded_to(value: Decimal, place: int) -> Decimal:
-    scaled = value.scaleb(-place).to_integral_value(ROUND_HALF_EVEN)
-    return scaled.scaleb(place)
+    return value.scaleb(-place).to_integral_value("ROUND_HALF_EVEN").scaleb(place)
 
 
 def _round(value: Decimal, place: int) -> str:
