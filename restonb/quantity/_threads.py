@@ -144,7 +144,7 @@ def _read_body(body: str, typed: str) -> Thread:
         return _inch(match, typed)
     _refuse_by_name(body, typed)
     if re.match(r"(?ia)^M ?[0-9.]+ ?[x×*-] ?[0-9.]+ ?[x×*-]", body):
-        raise QuantityError(f"{quoted(typed)} has a length after the thread: write the thread alone, 'M8x1.25'")
+        raise QuantityError(f"{quoted(typed)} has a length too: write the thread alone, like 'M8x1.25'")
     raise QuantityError(f"{quoted(typed)} is no thread: write for example {_EXAMPLES}")
 
 
@@ -202,7 +202,7 @@ def _inch(match: re.Match[str], typed: str) -> Thread:
     if word in _OTHERS:
         _refuse_by_name(word, typed)
     if word and word not in _SERIES:
-        raise QuantityError(f"{quoted(typed)}: {quoted(word)} is no series: write UNC, UNF, BSW, BSF or BSCyc")
+        raise QuantityError(f"{quoted(typed)}: {quoted(word)} is no series: write UNC, UNF, BSW or BSF")
     series, tpi = _SERIES.get(word), match["tpi"]
     if match["number"] is not None:
         size = f"#{int(match['number'])}"
@@ -223,7 +223,7 @@ def _inch(match: re.Match[str], typed: str) -> Thread:
         return fitting[0]
     near = fitting or [one for one in of_size if series is None or one.series == series] or of_size
     if not near:
-        raise QuantityError(f"{quoted(typed)} is no size of the list: write a size like '#10', '1/4' or '3/8'")
+        raise QuantityError(f"{quoted(typed)} is not a listed size: write one like '#10', '1/4' or '3/8'")
     says = "could be more than one thread" if fitting else "is not in the list"
     raise QuantityError(f"{quoted(typed)} {says}: write {' or '.join(one.text for one in near)}")
 

@@ -40,6 +40,6 @@ def from_pint(value: pint.Quantity[Any], unit: str) -> Quantity:
         magnitude = value.to(one.pint).magnitude
         return Quantity(float(magnitude), one.name)
     except pint.DimensionalityError as error:
-        raise QuantityError(f"this value cannot become {one.name}: {error}; name a unit of its kind") from None
+        raise QuantityError(f"this value cannot become {one.name}: {error}; name a fitting unit") from None
     except (TypeError, ValueError):
         raise QuantityError("only one number can become a quantity: take one element of the array") from None
