@@ -58,7 +58,9 @@ def _explain(name: str, as_json: bool) -> int:
         unit = "one of " + ", ".join(mark.choices) if mark.choices else mark.unit or ""
         rows.append((key, unit, need, mark.what))
     if as_json:
-        print_json({"formula": name, "takes": [dict(zip(("name", "unit", "need", "what"), r, strict=True)) for r in rows]})
+        print_json(
+            {"formula": name, "takes": [dict(zip(("name", "unit", "need", "what"), r, strict=True)) for r in rows]}
+        )
         return 0
     if not rows:
         raise FormulaError(f"{name} takes nothing")

@@ -21,7 +21,9 @@ EXAMPLE = """examples:
 def add(command: argparse.ArgumentParser) -> None:
     command.add_argument("sheet", nargs="?", help="which measuring job")
     command.add_argument("characteristic", nargs="?", help="what is measured")
-    command.add_argument("values", nargs="*", metavar="POSITION=VALUE", help="such as 3='0.25 mm'; VALUE alone if there is one position")
+    command.add_argument(
+        "values", nargs="*", metavar="POSITION=VALUE", help="such as 3='0.25 mm'; VALUE alone if there is one position"
+    )
     command.add_argument("--occasion", default=None, help="as found, after rework, as left, back from outside work")
     command.add_argument("--instrument", help="which gauge of instruments.csv (else the spec book's)")
     command.add_argument("--temperature", help="of the part, such as '14 degC'")
@@ -46,7 +48,7 @@ def answer(args: argparse.Namespace) -> int:
 
 def _strike(record: Record, args: argparse.Namespace) -> int:
     if not args.why:
-        raise RestonbError("say why it is struck out: --why \"read the wrong leaf\"")
+        raise RestonbError('say why it is struck out: --why "read the wrong leaf"')
     entry = enter_strike(record, args.strike, args.why)
     print(f"entry {args.strike} is struck out by entry {entry.seq}; both stay")
     return 0
@@ -67,32 +69,28 @@ def _sheets(build: Build, args: argparse.Namespace) -> int:
 def _standing(build: Build, record: Record, args: argparse.Namespace) -> int:
     rows = [build.specs.get(args.sheet, args.characteristic)] if args.characteristic else build.specs.sheet(args.sheet)
     stands = {(r.characteristic, r.position): r for r in in_force(record, args.sheet)}
-    data = []
-    for row in rows:
-        for position in _positions(row.positions):
-            reading = stands.get((row.key, position))
-            data.append(
-                {
-                    "characteristic": row.key,
-                    "position": position,
-                    "reading": reading.typed if reading else None,
-                    "entry": reading.seq if reading else None,
-                }
-            )
+    places = [(row.key, position) for row in rows for position in _positions(row.positions)]
     if args.json:
-        print_json(data)
+        found = [(key, position, stands.get((key, position))) for key, position in places]
+        print_json(
+            [
+                {"characteristic": k, "position": p, "reading": r.typed if r else None, "entry": r.seq if r else None}
+                for k, p, r in found
+            ]
+        )
         return 0
-    wide = max((len(d["characteristic"] + d["position"]) for d in data), default=0) + 2
-    for d in data:
-        name = f"{d['characteristic']}  {d['position']}"
-        print(f"{name:<{wide}}  {d['reading']} (entry {d['entry']})" if d["entry"] else f"{name:<{wide}}  not measured")
+    wide = max((len(key) + len(position) for key, position in places), default=0) + 2
+    for key, position in places:
+        reading = stands.get((key, position))
+        name = f"{key}  {position}"
+        print(f"{name:<{wide}}  {reading.typed} (entry {reading.seq})" if reading else f"{name:<{wide}}  not measured")
     return 0
 
 
 def _positions(pattern: str) -> tuple[str, ...]:
     """Where it is measured; nothing for what is worked out from other readings."""
     try:
-        return expand(pattern)
+        return tuple(expand(pattern))
     except RestonbError:
         return ()
 

@@ -8,6 +8,7 @@ from typing import Any
 
 FAMILIES = (
     "alignment",
+    "belts",
     "brakes",
     "chain",
     "chassis",
@@ -15,6 +16,7 @@ FAMILIES = (
     "engine",
     "fasteners",
     "fits",
+    "gearing",
     "seating",
     "stackup",
     "threads",

@@ -97,7 +97,9 @@ def _number(name: str, value: Any, mark: In) -> tuple[float, float | None]:
         if inner is None or not same_kind(inner, unit):
             raise FormulaError(f"'{name}' is a result in {inner}; give it in {unit}")
         u = value.u
-        return float(convert(float(value), inner, unit)), None if u is None else float(convert_difference(u, inner, unit))
+        return float(convert(float(value), inner, unit)), None if u is None else float(
+            convert_difference(u, inner, unit)
+        )
     try:
         return _finite(name, float(value), mark), None
     except (TypeError, ValueError):

@@ -108,7 +108,9 @@ class Result:
         for part in self.parts:
             if part.name == name:
                 return part
-        raise FormulaError(f"{self.formula.name} has no result '{name}'; take one of {', '.join(p.name for p in self.parts)}")
+        raise FormulaError(
+            f"{self.formula.name} has no result '{name}'; take one of {', '.join(p.name for p in self.parts)}"
+        )
 
     def __iter__(self) -> Iterator[Part]:
         return iter(self.parts)
@@ -116,7 +118,9 @@ class Result:
     def __float__(self) -> float:
         if isinstance(self.value, (int, float)):
             return float(self.value)
-        raise FormulaError(f"{self.formula.name} answers with several numbers; take one of {', '.join(p.name for p in self.parts)}")
+        raise FormulaError(
+            f"{self.formula.name} answers with several numbers; take one of {', '.join(p.name for p in self.parts)}"
+        )
 
     @property
     def unit(self) -> str | None:
@@ -159,9 +163,7 @@ class Result:
 class Formula(Generic[P, R]):
     """A plain function with its units, its source and its limits of use. Calling it answers with a `Result`."""
 
-    def __init__(
-        self, function: Callable[P, R], text: str, source: tuple[str, ...], valid: str, not_for: str
-    ) -> None:
+    def __init__(self, function: Callable[P, R], text: str, source: tuple[str, ...], valid: str, not_for: str) -> None:
         self.plain: Callable[P, R] = function
         self.text = text
         self.source = source
@@ -237,7 +239,9 @@ class Formula(Generic[P, R]):
             text = str(error)
             raise FormulaError(text if text.startswith(self.name) else f"{self.name}: {text}") from None
         except (ZeroDivisionError, OverflowError):
-            raise FormulaError(f"{self.name}: these numbers lie outside what it can work out; check each against its unit") from None
+            raise FormulaError(
+                f"{self.name}: these numbers lie outside what it can work out; check each against its unit"
+            ) from None
         if isinstance(answer, float) and not math.isfinite(answer):
             raise FormulaError(f"{self.name}: these numbers have no finite answer; check each against its unit")
         return answer

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import csv
-from functools import lru_cache
+from functools import cache
 from importlib.resources import files
 
 __all__ = ["rows"]
 
 
-@lru_cache(maxsize=None)
+@cache
 def rows(package: str, name: str) -> tuple[dict[str, str], ...]:
     """All rows of `name` in `package`, such as rows('restonb.formulas.fasteners', 'classes.csv')."""
     text = files(package).joinpath(name).read_text(encoding="utf-8")

@@ -45,4 +45,7 @@ def at_least(name: str, values: Sequence[object], count: int) -> None:
 def same_length(**lists: Sequence[object]) -> None:
     """Lists that belong together must be equally long."""
     lengths = {name: len(items) for name, items in lists.items()}
-    need(len(set(lengths.values())) <= 1, "give as many of each: " + ", ".join(f"'{n}' has {k}" for n, k in lengths.items()))
+    need(
+        len(set(lengths.values())) <= 1,
+        "give as many of each: " + ", ".join(f"'{n}' has {k}" for n, k in lengths.items()),
+    )

@@ -73,14 +73,18 @@ def test_library_has_one_home(library: str) -> None:
 
 
 def test_files_stay_small() -> None:
-    long = {str(p.relative_to(PACKAGE)): n for p in files() if (n := len(p.read_text(encoding="utf-8").splitlines())) > 420}
+    long = {
+        str(p.relative_to(PACKAGE)): n for p in files() if (n := len(p.read_text(encoding="utf-8").splitlines())) > 420
+    }
     assert not long
 
 
 HEAVY = {"numpy", "pandas", "scipy", "matplotlib", "pint", "uncertainties", "papermill", "nbformat", "IPython", "typst"}
 
 
-@pytest.mark.parametrize("module", ["restonb.cli.main", "restonb.cli.status", "restonb.record", "restonb.build", "restonb.charts"])
+@pytest.mark.parametrize(
+    "module", ["restonb.cli.main", "restonb.cli.status", "restonb.record", "restonb.build", "restonb.charts"]
+)
 def test_starting_is_cheap(module: str) -> None:
     """Counts modules, not time: what the answer does not need is not imported."""
     code = f"import sys, json, {module}; print(json.dumps(sorted(sys.modules)))"

@@ -31,7 +31,9 @@ def _row(mark: str, diameter: float) -> dict[str, str]:
         if float(row["over_mm"]) < diameter <= float(row["to_mm"]):
             return row
     low, high = min(float(r["over_mm"]) for r in same), max(float(r["to_mm"]) for r in same)
-    raise FormulaError(f"'{mark}' is tabled over {low:g} up to {high:g} mm, not for {diameter:g} mm; nothing is extrapolated")
+    raise FormulaError(
+        f"'{mark}' is tabled over {low:g} up to {high:g} mm, not for {diameter:g} mm; nothing is extrapolated"
+    )
 
 
 @formula(
@@ -46,7 +48,9 @@ def strength(
 ) -> Strength:
     """How strong a bolt of a marked class or grade is."""
     row = _row(mark, diameter)
-    return Strength(float(row["proof_MPa"]), float(row["yield_MPa"]), float(row["tensile_MPa"]), (f"from {row['source']}",))
+    return Strength(
+        float(row["proof_MPa"]), float(row["yield_MPa"]), float(row["tensile_MPa"]), (f"from {row['source']}",)
+    )
 
 
 @formula(

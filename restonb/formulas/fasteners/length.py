@@ -10,7 +10,34 @@ from restonb.formulas._core import In, Out, formula
 from restonb.formulas._tables import rows
 from restonb.formulas.checks import need, not_negative, positive
 
-LENGTHS_MM = (6, 8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90, 100, 110, 120, 130, 140, 150)
+LENGTHS_MM = (
+    6,
+    8,
+    10,
+    12,
+    16,
+    20,
+    25,
+    30,
+    35,
+    40,
+    45,
+    50,
+    55,
+    60,
+    65,
+    70,
+    75,
+    80,
+    85,
+    90,
+    100,
+    110,
+    120,
+    130,
+    140,
+    150,
+)
 """Lengths in which metric bolts are commonly sold (ISO 4014 and ISO 4017 series)."""
 
 
@@ -40,7 +67,11 @@ def bolt_length(
     not_negative(washers=washers, threads_out=threads_out)
     needed = grip + washers + nut_height + threads_out * pitch
     bought = next((float(length) for length in LENGTHS_MM if length >= needed - 1e-9), None)
-    notes = () if bought else (f"longer than the {LENGTHS_MM[-1]} mm of the common series; ask for it by the length needed",)
+    notes = (
+        ()
+        if bought
+        else (f"longer than the {LENGTHS_MM[-1]} mm of the common series; ask for it by the length needed",)
+    )
     return BoltLength(needed, bought, None if bought is None else bought - grip - washers - nut_height, notes)
 
 

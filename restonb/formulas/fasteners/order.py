@@ -28,7 +28,9 @@ class TighteningOrder:
     not_for="cylinder heads and other joints with a maker's own order: that order goes first",
 )
 def tightening_order(
-    bolts: Annotated[Sequence[tuple[float, float]], In("mm", "plan position of each bolt, in the order of their numbers")],
+    bolts: Annotated[
+        Sequence[tuple[float, float]], In("mm", "plan position of each bolt, in the order of their numbers")
+    ],
     torque: Annotated[float, In("N m", "final torque")],
     passes: Annotated[Sequence[float], In("%", "share of the torque in each pass")] = (30.0, 70.0, 100.0),
 ) -> TighteningOrder:
@@ -45,7 +47,9 @@ def tightening_order(
     numbers = ", ".join(map(str, order))
     steps = [f"pass {i}: {stage:g} N m in the order {numbers}" for i, stage in enumerate(stages, 1)]
     steps.append(f"last: once round in the order of the ring at {torque:g} N m, until no bolt moves")
-    return TighteningOrder(order, stages, "ring" if ring else "oblong", tuple(steps), (), ("follow the maker's order where there is one",))
+    return TighteningOrder(
+        order, stages, "ring" if ring else "oblong", tuple(steps), (), ("follow the maker's order where there is one",)
+    )
 
 
 def _centre(bolts: Sequence[tuple[float, float]]) -> tuple[float, float]:
@@ -71,7 +75,9 @@ def _star(bolts: Sequence[tuple[float, float]]) -> tuple[int, ...]:
 
     while left:
         last, before = order[-1], order[-2:-1]
-        best = max(left, key=lambda i: (round(gap(i, last), 9), round(min((gap(i, b) for b in before), default=0.0), 9), -i))
+        best = max(
+            left, key=lambda i: (round(gap(i, last), 9), round(min((gap(i, b) for b in before), default=0.0), 9), -i)
+        )
         order.append(best)
         left.remove(best)
     return tuple(i + 1 for i in order)

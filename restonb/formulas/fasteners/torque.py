@@ -64,7 +64,10 @@ def _lever(pitch: float, pitch_dia: float, thread: float, head: float, bearing: 
 def _friction(pitch: float, diameter: float, thread: float, head: float, bearing: float) -> float:
     positive(pitch=pitch, diameter=diameter, bearing_diameter=bearing)
     need(pitch < diameter, f"'pitch' is {pitch:g} mm on a {diameter:g} mm thread; give the pitch, not the diameter")
-    need(bearing > diameter, f"'bearing_diameter' is {bearing:g} mm; it lies between the hole and the head, above {diameter:g} mm")
+    need(
+        bearing > diameter,
+        f"'bearing_diameter' is {bearing:g} mm; it lies between the hole and the head, above {diameter:g} mm",
+    )
     between("thread_friction", thread, 0.0, 0.5)
     between("head_friction", head, 0.0, 0.5)
     return _lever(pitch, pitch_diameter(diameter, pitch), thread, head, bearing)
@@ -144,7 +147,9 @@ def wanted_preload(
     proof_load: Annotated[float, In("N", "proof load of the bolt, see fasteners.proof_load")],
     diameter: Annotated[float, In("mm", "nominal thread diameter")],
     thread_state: Annotated[str, In(None, "state of the thread", tuple(NUT_FACTORS))] = "dry steel",
-    share: Annotated[float, In("%", "share of the proof load: 75 for a joint that is opened again, 90 for one that stays")] = 75.0,
+    share: Annotated[
+        float, In("%", "share of the proof load: 75 for a joint that is opened again, 90 for one that stays")
+    ] = 75.0,
 ) -> WantedPreload:
     """Which preload and torque suit a bolt, dry or lubricated, shown as a range."""
     positive(proof_load=proof_load, diameter=diameter)
@@ -155,7 +160,9 @@ def wanted_preload(
     over = 100 * (dry / usual - 1)
     notes = [f"nut factor for '{thread_state}': {low:g} to {high:g}, usually {usual:g}; sources spread"]
     if over > 5:
-        notes.append(f"a torque figure given for dry threads would load this bolt by about {over:.0f} % more than meant")
+        notes.append(
+            f"a torque figure given for dry threads would load this bolt by about {over:.0f} % more than meant"
+        )
     return WantedPreload(
         wanted,
         low * diameter * wanted / 1000,
