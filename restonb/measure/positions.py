@@ -1,0 +1,377 @@
+"""Where a characteristic is measured: the patterns of the spec book's `positions` column, read and laid out.
+
+    once                                   one place
+    repeat 5                               the same place five times; the mean is judged
+    feet 4, bolts 6, teeth 43              numbered things: foot 1, bolt 1, tooth 1 ...
+    clock 8                                round a circle as on a clock face: 12:00, 1:30 ...
+    links 20                               over 20 links of a chain
+    phases AB,BC,CA    axis A,B            named things: phase AB, axis A ...
+    front, rear, top left                  names as they stand
+    depth 10mm,40mm,70mm x axis A,B        a grid: depth 10mm / axis A ...
+    depth 10mm,40mm x axis A,B; depth 70mm x axis A      a ragged grid
+    clock 8 without 6:00, 7:30             a place that cannot be reached
+    ovality of bore_diameter               nothing to measure: worked out from other readings
+
+Standard library only, because every command starts by reading the spec book.
+"""
+
+from __future__ import annotations
+
+import difflib
+import itertools
+import math
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+
+from restonb.errors import PositionError
+
+__all__ = ["DERIVATIONS", "Derived", "Factor", "Layout", "Place", "derived", "expand", "find_position", "layout"]
+
+DERIVATIONS = (
+    "difference",
+    "eccentricity",
+    "form",
+    "largest",
+    "mean",
+    "ovality",
+    "run-out",
+    "smallest",
+    "spread",
+    "sum",
+    "taper",
+    "twist",
+)
+"""Words that may stand before 'of' in a spec row that is worked out from the readings of another row."""
+
+_PAIRS = ("difference", "sum")
+_SEPARATOR = " / "
+_HELP = "write once, repeat 5, feet 4, clock 8, links 20, names (left, right) or a grid (depth 10mm,40mm x axis A,B)"
+_COUNTED = ("once", "repeat", "clock", "links", "feet")
+_MOST = 720
+_SINGULAR = {"feet": "foot", "teeth": "tooth", "axes": "axis", "leaves": "leaf"}
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """One direction of a pattern: its kind, the word before its names ('' if none), and its names."""
+
+    kind: str
+    label: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A position in plan: `x` to the right, `y` up, in units of the drawing; `row` and `column` in an entry grid."""
+
+    name: str
+    x: float
+    y: float
+    row: str
+    column: str
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How the positions of a pattern lie. `kind` is 'once', 'list', 'feet', 'clock' or 'grid'.
+
+    clock: on the unit circle, 12:00 at the top, clockwise. feet: seen from above, numbered clockwise from the
+    front left. list: one below the other. grid: first factor downwards, the others to the right.
+    """
+
+    pattern: str
+    kind: str
+    places: tuple[Place, ...]
+
+    @property
+    def rows(self) -> tuple[str, ...]:
+        """Row names of an entry grid, in order."""
+        return tuple(dict.fromkeys(p.row for p in self.places))
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """Column names of an entry grid, in order; ('',) where there is only one."""
+        return tuple(dict.fromkeys(p.column for p in self.places))
+
+    def at(self, row: str, column: str = "") -> Place | None:
+        """The place in that cell of the entry grid; None where a ragged grid has none."""
+        return next((p for p in self.places if p.row == row and p.column == column), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """A pattern such as 'ovality of bore_diameter': what is worked out, and from the readings of which rows."""
+
+    what: str
+    of: tuple[str, ...]
+
+
+def expand(pattern: str) -> tuple[str, ...]:
+    """The positions of a pattern, in the order in which they are measured.
+
+    Raises PositionError for a pattern that cannot be read, and for one that is worked out from other readings.
+    """
+    return tuple(_SEPARATOR.join(parts) for parts in parts_of(pattern))
+
+
+def find_position(pattern: str, typed: str) -> str:
+    """The position that somebody means who types `typed`: '3' is 'foot 3', '10 a' is 'depth 10mm / axis A'.
+
+    Raises PositionError, naming the positions there are, where none or more than one fits.
+    """
+    names = expand(pattern)
+    wanted = _plain(typed)
+    for name in names:
+        if _plain(name) == wanted:
+            return name
+    if names == ("once",) and wanted in ("", "1"):
+        return "once"
+    found = _matching(parts_of(pattern), wanted)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise PositionError(f"'{typed.strip()}' fits {_listed(found)}; write one of them in full")
+    raise PositionError(f"no position '{typed.strip()}' in '{pattern.strip()}'; write one of {_listed(names)}")
+
+
+def layout(pattern: str) -> Layout:
+    """Where the positions lie, for drawing and for the entry grid. Raises PositionError as `expand` does."""
+    parts = parts_of(pattern)
+    blocks = _blocks(pattern)
+    single = blocks[0][0] if len(blocks) == 1 and len(blocks[0]) == 1 else None
+    if any(len(p) > 1 for p in parts):
+        return Layout(pattern, "grid", _grid(parts))
+    names = [p[0] for p in parts]
+    if single is not None and single.kind in ("clock", "feet"):
+        around = _round if single.kind == "clock" else _corners
+        spots = dict(zip(single.names, around(len(single.names)), strict=True))
+        return Layout(pattern, single.kind, tuple(Place(n, *spots[n], n, "") for n in names))
+    kind = "once" if names == ["once"] else "list"
+    return Layout(pattern, kind, tuple(Place(n, 0.0, -float(i), n, "") for i, n in enumerate(names)))
+
+
+def derived(pattern: str) -> Derived | None:
+    """What a pattern such as 'ovality of bore_diameter' asks for; None for a pattern that is measured.
+
+    Raises PositionError for a word that is nearly one of DERIVATIONS, or the wrong number of rows after 'of'.
+    """
+    m = re.fullmatch(r"\s*([A-Za-z][A-Za-z -]*?)\s+of\s+(\w+)(?:\s+and\s+(\w+))?\s*", pattern)
+    if m is None:
+        return None
+    what = m[1].casefold().replace("runout", "run-out")
+    if what not in DERIVATIONS:
+        near = difflib.get_close_matches(what, DERIVATIONS, 1, 0.75)
+        if near:
+            raise PositionError(f"unknown '{m[1]}' in '{pattern.strip()}'; write '{near[0]} of {m[2]}'")
+        return None
+    of = tuple(key for key in (m[2], m[3]) if key)
+    if (len(of) == 2) != (what in _PAIRS):
+        fix = f"{what} of {m[2]} and ..." if what in _PAIRS else f"{what} of {m[2]}"
+        raise PositionError(f"'{pattern.strip()}' names {len(of)} row{'s' * (len(of) > 1)}; write '{fix}'")
+    return Derived(what, of)
+
+
+@lru_cache(maxsize=512)
+def parts_of(pattern: str) -> tuple[tuple[str, ...], ...]:
+    """The positions of a pattern, each as its parts: ('depth 10mm', 'axis A')."""
+    worked_out = derived(pattern)
+    if worked_out is not None:
+        rows = " and ".join(worked_out.of)
+        raise PositionError(f"'{pattern.strip()}' is worked out; enter the readings of {rows} instead")
+    body, missing = _without(pattern)
+    parts = tuple(p for block in _blocks(body) for p in itertools.product(*(f.names for f in block)))
+    names = [_SEPARATOR.join(p) for p in parts]
+    seen = set()
+    for name in names:
+        if name.casefold() in seen:
+            raise PositionError(f"'{pattern.strip()}' has '{name}' twice; leave one of them out")
+        seen.add(name.casefold())
+    left_out = set()
+    for typed in missing:
+        found = [n for n in names if _plain(n) == _plain(typed)] or _matching(parts, _plain(typed))
+        if not found:
+            raise PositionError(f"no position '{typed}' to leave out of '{body}'; write one of {_listed(names)}")
+        left_out |= set(found)
+    kept = tuple(p for p, n in zip(parts, names, strict=True) if n not in left_out)
+    if not kept:
+        raise PositionError(f"'{pattern.strip()}' leaves out every position; keep at least one")
+    return kept
+
+
+def repeats_in(pattern: str) -> int | None:
+    """Which part of a position is the number of a repeat, 0 for plain 'repeat 5'; None if nothing is repeated."""
+    for block in _blocks(pattern):
+        for i, factor in enumerate(block):
+            if factor.kind == "repeat":
+                return i
+    return None
+
+
+def factors(pattern: str) -> tuple[Factor, ...]:
+    """The directions of a pattern; those of its first part where it is ragged."""
+    return _blocks(pattern)[0]
+
+
+@lru_cache(maxsize=512)
+def _blocks(pattern: str) -> tuple[tuple[Factor, ...], ...]:
+    body, _ = _without(pattern)
+    if not body:
+        raise PositionError(f"no positions given; {_HELP}")
+    texts = [b.strip() for b in body.split(";")]
+    return tuple(tuple(_factor(t.strip(), pattern) for t in re.split(r"\s+[xX×]\s+", b)) for b in texts)
+
+
+def _without(pattern: str) -> tuple[str, list[str]]:
+    body, word, missing = f" {pattern} ".partition(" without ")
+    left_out = [m.strip() for m in missing.split(",") if m.strip()]
+    if word and not left_out:
+        raise PositionError(f"nothing after 'without' in '{pattern.strip()}'; write which positions there are not")
+    return body.strip(), left_out
+
+
+def _factor(text: str, pattern: str) -> Factor:
+    """One part between the x of a grid."""
+    if not text:
+        raise PositionError(f"an empty part in '{pattern.strip()}'; {_HELP}")
+    items = [i.strip() for i in text.split(",")]
+    if not all(items):
+        raise PositionError(f"an empty name in '{text}'; leave out the comma too many")
+    for bad in "/=":
+        if bad in text:
+            raise PositionError(f"'{bad}' in '{text}'; write names without it")
+    word, _, rest = items[0].partition(" ")
+    word = word.casefold()
+    if word in _COUNTED:
+        return _counted(word, rest.strip(), text, len(items))
+    if len(items) == 1:
+        return _one(text, word, rest.strip())
+    if any(" " in i for i in items[1:]) or " " not in items[0]:
+        return Factor("names", "", tuple(" ".join(i.split()) for i in items))
+    label, first = items[0].rsplit(" ", 1)
+    label = _singular(" ".join(label.split()))
+    return Factor("label", label, tuple(f"{label} {i}" for i in (first, *items[1:])))
+
+
+def _one(text: str, word: str, rest: str) -> Factor:
+    """A part without a comma: 'bolts 6', or a single name."""
+    if text.isdigit():
+        raise PositionError(f"'{text}' alone says nothing; write repeat {text}, clock {text} or bolts {text}")
+    if rest.isdigit() and _singular(word) != word:
+        return Factor("count", _singular(word), tuple(f"{_singular(word)} {i + 1}" for i in range(_number(rest, text))))
+    near = difflib.get_close_matches(word, _COUNTED, 1, 0.75)
+    if near and (rest.isdigit() or not rest):
+        fix = f"{near[0]} {rest}".strip()
+        raise PositionError(f"unknown pattern '{text}'; write '{fix}'")
+    label, _, _ = text.rpartition(" ")
+    return Factor("label" if label else "names", label, (" ".join(text.split()),))
+
+
+def _counted(word: str, rest: str, text: str, items: int) -> Factor:
+    """The patterns with a word of their own."""
+    if word == "once":
+        if rest or items > 1:
+            raise PositionError(f"unknown pattern '{text}'; write 'once' alone")
+        return Factor("once", "", ("once",))
+    if word == "links":
+        counts = [_number(n.strip(), text) for n in text.partition(" ")[2].split(",")]
+        return Factor("links", "", tuple(f"over {n} links" for n in counts))
+    if items > 1:
+        raise PositionError(f"unknown pattern '{text}'; write one number after '{word}', such as '{word} 4'")
+    n = _number(rest, text)
+    if word == "repeat":
+        return Factor("repeat", "", tuple(str(i + 1) for i in range(n)))
+    if word == "feet":
+        return Factor("feet", "foot", tuple(f"foot {i + 1}" for i in range(n)))
+    minutes = [round(i * 720 / n) for i in range(n)]
+    return Factor("clock", "", tuple(f"{m // 60 or 12}:{m % 60:02d}" for m in minutes))
+
+
+def _number(digits: str, text: str) -> int:
+    if not digits.isdecimal() or not 1 <= int(digits) <= _MOST:
+        word = text.split()[0]
+        raise PositionError(f"'{text}' needs a whole number from 1 to {_MOST}; write it like '{word} 8'")
+    return int(digits)
+
+
+def _singular(word: str) -> str:
+    """'phase' of 'phases'; a word that is no plural as it stands."""
+    low = word.casefold()
+    if low in _SINGULAR:
+        return _SINGULAR[low]
+    if low.endswith(("shes", "ches", "xes", "sses")):
+        return word[:-2]
+    if low.endswith("ies") and len(low) > 4:
+        return word[:-3] + "y"
+    return word[:-1] if low.endswith("s") and not low.endswith(("ss", "us", "is")) and len(low) > 2 else word
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"\s*([/,])\s*", r"\1", " ".join(text.casefold().split()))
+
+
+def _aliases(part: str) -> set[str]:
+    """Every way of typing one part of a position that is short for it."""
+    low = part.casefold()
+    words = low.split()
+    short = {low, low.replace(" ", ""), words[-1]}
+    numbered = [w for w in words if w[0].isdigit()]
+    if len(numbered) == 1:
+        short |= {numbered[0], *re.findall(r"^\d+(?:\.\d+)?", numbered[0])}
+    clock = re.fullmatch(r"(\d+):(\d\d)", low)
+    if clock:
+        hour, minute = clock.groups()
+        short = {low, f"0{low}"[-5:], f"{hour}.{minute}", f"{hour}h{minute}"}
+        if minute == "00":
+            short |= {hour, f"{hour} o'clock", f"{hour} oclock"}
+    return short
+
+
+def _matching(parts: tuple[tuple[str, ...], ...], typed: str) -> list[str]:
+    """Positions each of whose parts is meant by one piece of what was typed, in order if any fit in order."""
+    whole = [p[0] for p in parts if len(p) == 1 and typed in _aliases(p[0])]
+    if whole:
+        return whole
+    pieces = [t for t in re.split(r"[/,]| x ", typed) if t]
+    if len(pieces) == 1:
+        pieces = typed.split()
+    for orders in ([pieces], itertools.permutations(pieces) if len(pieces) <= 4 else ()):
+        found = [
+            _SEPARATOR.join(p)
+            for p in parts
+            if len(p) == len(pieces)
+            and any(all(t in _aliases(part) for t, part in zip(o, p, strict=True)) for o in orders)
+        ]
+        if found:
+            return found
+    return []
+
+
+def _listed(names: tuple[str, ...] | list[str], most: int = 8) -> str:
+    shown = ", ".join(names[:most])
+    return shown if len(names) <= most else f"{shown} ... {names[-1]} ({len(names)} in all)"
+
+
+def _grid(parts: tuple[tuple[str, ...], ...]) -> tuple[Place, ...]:
+    rows = list(dict.fromkeys(p[0] for p in parts))
+    columns = list(dict.fromkeys(_SEPARATOR.join(p[1:]) for p in parts))
+    places = []
+    for p in parts:
+        column = _SEPARATOR.join(p[1:])
+        spot = (float(columns.index(column)), -float(rows.index(p[0])))
+        places.append(Place(_SEPARATOR.join(p), *spot, p[0], column))
+    return tuple(places)
+
+
+def _round(n: int) -> list[tuple[float, float]]:
+    angles = [2 * math.pi * i / n for i in range(n)]
+    return [(math.sin(a), math.cos(a)) for a in angles]
+
+
+def _corners(n: int) -> list[tuple[float, float]]:
+    """Feet clockwise from the front left: two rows if their number is even, else round a circle."""
+    if n % 2 or n == 2:
+        return [(-1.0, 0.0), (1.0, 0.0)] if n == 2 else _round(n)
+    half = n // 2
+    across = [-1.0 + 2.0 * i / (half - 1) for i in range(half)]
+    return [(x, 1.0) for x in across] + [(x, -1.0) for x in reversed(across)]

@@ -1,0 +1,268 @@
+"""Verdicts as a small table: rows to read, to chart, to file and to show."""
+
+from __future__ import annotations
+
+import html
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from restonb.errors import MeasureError
+from restonb.measure.budget import Budget
+from restonb.measure.decision import worst
+from restonb.measure.limits import limits_of
+from restonb.measure.model import Characteristic, Reading
+from restonb.measure.settle import what_settles
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["Verdict", "Verdicts"]
+
+_MARKS = {"inside": "✓", "outside": "✗", "too close to call": "≈", "not measured": "–", "no limit": "·"}
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What one position comes to. Numbers are in `unit`; None is 'not measured' or 'does not apply'.
+
+    `u` standard and `U` expanded uncertainty (U = k u, about 95 %), `p_conform` the probability that the true value is
+    within the limits, `worn_in` in %, `settle` what would settle a verdict that is too close to call, `note`
+    what else the reader must know.
+    """
+
+    characteristic: Characteristic
+    position: str
+    verdict: str
+    value: float | None = None
+    u: float | None = None
+    U: float | None = None
+    k: float | None = None
+    dof: float | None = None
+    worn_in: float | None = None
+    p_conform: float | None = None
+    settle: str = ""
+    note: str = ""
+    readings: tuple[Reading, ...] = ()
+    """Every reading that the value comes from, in order of entry."""
+    budget: Budget | None = None
+
+    @property
+    def unit(self) -> str:
+        return self.characteristic.unit
+
+    @property
+    def lower(self) -> float | None:
+        return self.characteristic.lower
+
+    @property
+    def upper(self) -> float | None:
+        return self.characteristic.upper
+
+    @property
+    def wear_limit(self) -> float | None:
+        return self.characteristic.wear_limit
+
+    @property
+    def reading(self) -> Reading | None:
+        """The reading, or the newest of several."""
+        return max(self.readings, key=lambda r: r.seq, default=None)
+
+    def as_data(self) -> dict[str, Any]:
+        """JSON-ready: every number finite or None."""
+        c, newest = self.characteristic, self.reading
+        return {
+            "sheet": c.sheet,
+            "characteristic": c.key,
+            "what": c.what,
+            "position": self.position,
+            "value": self.value,
+            "unit": self.unit,
+            "u": self.u,
+            "U": self.U,
+            "k": self.k,
+            "dof": None if self.dof is None or math.isinf(self.dof) else self.dof,
+            "lower": self.lower,
+            "upper": self.upper,
+            "wear_limit": self.wear_limit,
+            "verdict": self.verdict,
+            "worn_in": self.worn_in,
+            "p_conform": self.p_conform,
+            "settle": self.settle,
+            "note": self.note,
+            "occasion": newest.occasion if newest else "",
+            "typed": "; ".join(r.typed for r in self.readings),
+            "seq": newest.seq if newest else None,
+            "seqs": [r.seq for r in self.readings],
+            "source": c.source,
+            "safety": c.safety,
+        }
+
+    def to(self, unit: str) -> Verdict:
+        """The same verdict with its numbers in another unit of the same kind."""
+        if unit == self.unit:
+            return self
+        from restonb.quantity import convert, convert_difference
+
+        def moved(value: float | None) -> float | None:
+            return None if value is None else convert(value, self.unit, unit)
+
+        def scaled(value: float | None) -> float | None:
+            return None if value is None else abs(convert_difference(value, self.unit, unit))
+
+        c = self.characteristic
+        spec = replace(
+            c,
+            unit=unit,
+            nominal=moved(c.nominal),
+            lower=moved(c.lower),
+            upper=moved(c.upper),
+            wear_limit=moved(c.wear_limit),
+        )
+        factor = abs(convert_difference(1.0, self.unit, unit))
+        budget = None if self.budget is None else self.budget.in_unit(unit, factor)
+        value, settle = moved(self.value), self.settle
+        if settle and value is not None and budget is not None:
+            settle = what_settles(value, budget, limits_of(spec), unit, len(self.readings))
+        return replace(
+            self,
+            characteristic=spec,
+            value=value,
+            u=scaled(self.u),
+            U=scaled(self.U),
+            settle=settle,
+            budget=budget,
+        )
+
+
+@dataclass(frozen=True)
+class Verdicts:
+    """Verdicts in order. Add two tables to join them; iterate or index for single rows."""
+
+    rows: tuple[Verdict, ...] = ()
+
+    def __iter__(self) -> Iterator[Verdict]:
+        return iter(self.rows)
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    def __getitem__(self, i: int) -> Verdict:
+        return self.rows[i]
+
+    def __add__(self, other: Verdicts) -> Verdicts:
+        return Verdicts(self.rows + other.rows)
+
+    @property
+    def word(self) -> str:
+        """The worst verdict of all: outside, too close to call, not measured, inside, no limit, in this order."""
+        return worst(r.verdict for r in self.rows)
+
+    def at(self, position: str, characteristic: str | None = None) -> Verdict:
+        """The row of that position. Raises MeasureError if there is none."""
+        for row in self.rows:
+            if row.position == position and characteristic in (None, row.characteristic.key):
+                return row
+        there = ", ".join(dict.fromkeys(r.position for r in self.rows)) or "none"
+        raise MeasureError(f"no verdict at '{position}'; there is {there}")
+
+    def budget(self, position: str | None = None, characteristic: str | None = None) -> Budget:
+        """The budget of that position, or of the least certain row. Raises MeasureError if nothing is measured."""
+        rows = self.rows if position is None else (self.at(position, characteristic),)
+        known = [r for r in rows if r.budget is not None and characteristic in (None, r.characteristic.key)]
+        if not known:
+            raise MeasureError("nothing is measured here; enter a reading first")
+        least = max(known, key=lambda r: r.U or 0.0)
+        assert least.budget is not None
+        return least.budget
+
+    def to(self, units: Mapping[str, str]) -> Verdicts:
+        """The same verdicts in the person's units; `units` maps a kind of quantity to the unit to show."""
+        from restonb.quantity import shown
+
+        return Verdicts(tuple(r.to(shown(r.unit, dict(units))) for r in self.rows))
+
+    def as_data(self) -> list[dict[str, Any]]:
+        """One dictionary per row, JSON-ready."""
+        return [r.as_data() for r in self.rows]
+
+    def frame(self) -> pd.DataFrame:
+        """The rows as a pandas table, one column per name of `as_data`."""
+        import pandas as pd
+
+        columns = list(Verdict(_NOTHING, "", "not measured").as_data())
+        return pd.DataFrame(self.as_data(), columns=columns)
+
+    def __str__(self) -> str:
+        wide = [max(map(len, column)) for column in zip(*(_cells(r) for r in self.rows), strict=True)]
+        return "\n".join(
+            "  ".join(cell.ljust(w) for cell, w in zip(_cells(r), wide, strict=True)).rstrip() for r in self.rows
+        )
+
+    def _repr_html_(self) -> str:
+        head = "".join(f'<th scope="col">{h}</th>' for h in _HEADINGS)
+        body = []
+        for r in self.rows:
+            cells = "".join(f"<td>{html.escape(c)}</td>" for c in _cells(r))
+            kind = r.verdict.replace(" ", "-")
+            body.append(f'<tr class="restonb-{kind}">{cells}</tr>')
+        specs = dict.fromkeys(r.characteristic for r in self.rows)
+        foot = "<br>".join(html.escape(f"{c.what or c.key}: {c.source or 'no source given'}") for c in specs)
+        return (
+            f'<table class="restonb-verdicts"><caption>{html.escape(self.word)}</caption>'
+            f"<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>"
+            f'<p class="restonb-sources">{foot}</p>'
+        )
+
+
+_HEADINGS = ("characteristic", "position", "value", "± U", "limits", "verdict", "worn in", "remarks")
+_NOTHING = Characteristic("", "", "", "once", "1")
+
+
+def _cells(r: Verdict) -> tuple[str, ...]:
+    worn = "" if r.worn_in is None else f"{r.worn_in:.0f} %"
+    remarks = "; ".join(t for t in (r.settle, r.note) if t)
+    mark = f"{_MARKS[r.verdict]} {r.verdict}"
+    what = r.characteristic.what or r.characteristic.key
+    return what, r.position, value_text(r), uncertainty_text(r), limits_text(r), mark, worn, remarks
+
+
+def value_text(r: Verdict) -> str:
+    """The value with the digits that its uncertainty deserves."""
+    from restonb.quantity import write
+
+    return "" if r.value is None else write(r.value, r.unit, r.U or None, _typed_step(r))
+
+
+def uncertainty_text(r: Verdict) -> str:
+    """U to two significant digits, with its unit."""
+    from restonb.quantity import write
+
+    return "" if not r.U else write(r.U, r.unit, r.U)
+
+
+def limits_text(r: Verdict) -> str:
+    """'0 to 0.25 mm; wear limit 0.4 mm'."""
+    from restonb.quantity import write
+
+    def w(value: float) -> str:
+        return write(value, r.unit)
+
+    if r.lower is not None and r.upper is not None:
+        text = f"{w(r.lower)} to {w(r.upper)}"
+    elif r.upper is not None:
+        text = f"at most {w(r.upper)}"
+    elif r.lower is not None:
+        text = f"at least {w(r.lower)}"
+    else:
+        text = "" if r.wear_limit is not None else "none"
+    if r.wear_limit is not None:
+        text += f"{'; ' if text else ''}wear limit {w(r.wear_limit)}"
+    return text
+
+
+def _typed_step(r: Verdict) -> float | None:
+    steps = [s.resolution for s in r.readings if s.resolution is not None and s.unit == r.unit]
+    return min(steps, default=None)
+
