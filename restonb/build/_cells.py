@@ -20,15 +20,11 @@ def name(cell: Cell, what: str, report: Report) -> str:
     if _NAME.fullmatch(cell.text):
         return cell.text
     if not cell:
-        report.add(
-            cell.line, cell.column, f"no {what}", f"write a short name for the {what}, as in gap_loose"
-        )
+        report.add(cell.line, cell.column, f"no {what}", f"write a short name for the {what}, as in gap_loose")
         return ""
     slug = re.sub(r"[^a-z0-9]+", "_", cell.text.lower()).strip("_")
     advice = f"write {quoted(slug)}" if _NAME.fullmatch(slug) else "start with a letter, as in gap_loose"
-    report.add(
-        cell.line, cell.column, f"{what} {quoted(cell.text)}", f"{advice} (small letters, digits and _ only)"
-    )
+    report.add(cell.line, cell.column, f"{what} {quoted(cell.text)}", f"{advice} (small letters, digits and _ only)")
     return ""
 
 
@@ -67,9 +63,7 @@ def difference(cell: Cell, unit: str, what: str, report: Report) -> float | None
         report.add(cell.line, cell.column, *refused(error))
         return None
     if size < 0:
-        report.add(
-            cell.line, cell.column, f"{what} {quoted(cell.text)} below zero", "write its size without a sign"
-        )
+        report.add(cell.line, cell.column, f"{what} {quoted(cell.text)} below zero", "write its size without a sign")
         return None
     return size
 
@@ -83,9 +77,7 @@ def day(cell: Cell, report: Report) -> date | None:
             raise ValueError
         return date.fromisoformat(cell.text)
     except ValueError:
-        report.add(
-            cell.line, cell.column, f"date {quoted(cell.text)}", "write year-month-day, as in 2026-03-14"
-        )
+        report.add(cell.line, cell.column, f"date {quoted(cell.text)}", "write year-month-day, as in 2026-03-14")
         return None
 
 

@@ -84,9 +84,7 @@ def _header(header: list[Cell], columns: Sequence[str], report: Report) -> list[
         if not word:
             continue
         if word in columns:
-            report.add(
-                cell.line, cell.column, f"column {quoted(word)} a second time", "leave one of them out"
-            )
+            report.add(cell.line, cell.column, f"column {quoted(word)} a second time", "leave one of them out")
         elif len(header) == 1 and (";" in word or "\t" in word):
             between = "semicolons" if ";" in word else "tabs"
             report.add(
@@ -108,9 +106,7 @@ def _header(header: list[Cell], columns: Sequence[str], report: Report) -> list[
                 names[-1] = meant
     for column in columns:
         if column not in names:
-            report.add(
-                header[0].line, 0, f"no column {quoted(column)}", f"write the header: {','.join(columns)}"
-            )
+            report.add(header[0].line, 0, f"no column {quoted(column)}", f"write the header: {','.join(columns)}")
     return names
 
 

@@ -39,9 +39,7 @@ def read_identity(path: Path, report: Report) -> Identity:
     rule = top.text("rule") or "prove"
     if rule not in RULES:
         meant = near(rule, RULES)
-        top.wrong(
-            "rule", f"rule = {quoted(rule)}", f'write "{meant}"' if meant else 'write "prove" or "simple"'
-        )
+        top.wrong("rule", f"rule = {quoted(rule)}", f'write "{meant}"' if meant else 'write "prove" or "simple"')
     return Identity(
         name,
         rule,
@@ -77,9 +75,7 @@ def _units(table: Table) -> dict[str, str]:
             )
             continue
         try:
-            unit = quantity.unit(
-                table.text(key, f'write the unit to show: {key} = "{quantity.names_of(kind)[0]}"')
-            )
+            unit = quantity.unit(table.text(key, f'write the unit to show: {key} = "{quantity.names_of(kind)[0]}"'))
         except QuantityError as error:
             if table.data[key]:
                 table.wrong(key, *refused(error))

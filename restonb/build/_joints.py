@@ -160,9 +160,7 @@ def _stages(table: Table, torque: Quantity | None) -> tuple[Quantity, ...]:
         return ()
     if value and torque is None:
         if "torque" not in table.data:
-            table.wrong(
-                "stages", "stages without a torque", 'write the final torque too: torque = "25 ft-lb"'
-            )
+            table.wrong("stages", "stages without a torque", 'write the final torque too: torque = "25 ft-lb"')
         return ()
     steps: list[Quantity] = []
     for i, item in enumerate(value):

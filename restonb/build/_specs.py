@@ -8,6 +8,7 @@ from pathlib import Path
 from restonb import quantity
 from restonb.build import _cells
 from restonb.build._csv import Cell, Row, read_table
+from restonb.build._limits import check_limits
 from restonb.build._text import Report, listed, near, quoted, read_text, refused
 from restonb.build.instruments import Gauge
 from restonb.build.specs import SPEC_COLUMNS
@@ -55,9 +56,7 @@ def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge], before: 
     return found
 
 
-def _characteristic(
-    row: Row, subsystem: str, gauges: Mapping[str, Gauge], report: Report
-) -> Characteristic | None:
+def _characteristic(row: Row, subsystem: str, gauges: Mapping[str, Gauge], report: Report) -> Characteristic | None:
     sheet = _cells.name(row["sheet"], "sheet", report)
     key = _cells.name(row["characteristic"], "characteristic", report)
     unit = _cells.unit_of(row["unit"], report)
@@ -66,7 +65,7 @@ def _characteristic(
     )
     if not row["what"]:
         report.add(row.line, 0, f"no words for {quoted(key)}", "say in 'what' what is measured, and where")
-    _limits(row, nominal, lower, upper, wear, report)
+    check_limits(row, nominal, lower, upper, wear, report)
     pattern = row["positions"].text
     _check_pattern(row["positions"], report)
     instrument = _instrument(row["instrument"], unit, gauges, report)
@@ -163,56 +162,3 @@ def _instrument(cell: Cell, unit: str, gauges: Mapping[str, Gauge], report: Repo
         )
         return None
     return cell.text
-
-
-def _limits(
-    row: Row,
-    nominal: float | None,
-    lower: float | None,
-    upper: float | None,
-    wear: float | None,
-    report: Report,
-) -> None:
-    """Limits that cross, and a wear limit where nothing can wear to."""
-
-    def wrong(column: str, found: str, write: str) -> None:
-        report.add(row[column].line, row[column].column, found, write)
-
-    if lower is not None and upper is not None and lower > upper:
-        wrong(
-            "lower",
-            f"lower {quoted(row['lower'].text)} above upper {quoted(row['upper'].text)}",
-            "swap them, or correct one",
-        )
-        return
-    if nominal is not None and (
-        (lower is not None and nominal < lower) or (upper is not None and nominal > upper)
-    ):
-        wrong(
-            "nominal",
-            f"nominal {quoted(row['nominal'].text)} outside the limits",
-            "write the limits themselves (not deviations), or correct the nominal",
-        )
-        return
-    if wear is None:
-        return
-    new = [limit for limit in (lower, nominal, upper) if limit is not None]
-    text = quoted(row["wear_limit"].text)
-    if new and min(new) <= wear <= max(new):
-        wrong(
-            "wear_limit",
-            f"wear limit {text} not beyond the limits for new parts",
-            "write how far it may wear past them, or leave it empty",
-        )
-    elif nominal is None and lower is None and upper is not None and wear < upper:
-        wrong(
-            "wear_limit",
-            f"wear limit {text} below upper {quoted(row['upper'].text)}",
-            "write a wear limit above upper; for a part that wears smaller give lower or nominal too",
-        )
-    elif nominal is None and upper is None and lower is not None and wear > lower:
-        wrong(
-            "wear_limit",
-            f"wear limit {text} above lower {quoted(row['lower'].text)}",
-            "write a wear limit below lower; for a part that wears bigger give upper or nominal too",
-        )

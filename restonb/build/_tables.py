@@ -40,9 +40,7 @@ class Table:
         """The table below `key`, empty when it is not given."""
         value = self.data.get(key, {})
         if not isinstance(value, dict):
-            self.wrong(
-                key, f"{key} = {wording(value)}", f"write a table: [{'.'.join(map(str, (*self.path, key)))}]"
-            )
+            self.wrong(key, f"{key} = {wording(value)}", f"write a table: [{'.'.join(map(str, (*self.path, key)))}]")
             value = {}
         return Table(self.document, (*self.path, key), value, self.report)
 
@@ -76,9 +74,7 @@ class Table:
         value = self.data.get(key, [])
         if not isinstance(value, list):
             shown = wording(value) if isinstance(value, str) else '"..."'
-            self.wrong(
-                key, f"{key} = {wording(value)}", f"write a list: {key} = [{shown.replace(chr(39), chr(34))}]"
-            )
+            self.wrong(key, f"{key} = {wording(value)}", f"write a list: {key} = [{shown.replace(chr(39), chr(34))}]")
             return ()
         for i, item in enumerate(value):
             if not isinstance(item, str) or not item.strip():
@@ -89,13 +85,9 @@ class Table:
         """A quantity of one of `kinds`, with its unit written out; None when it is not given."""
         return self.read(key, self.data[key], kinds, example) if key in self.data else None
 
-    def read(
-        self, key: str, value: object, kinds: tuple[str, ...], example: str, *further: int
-    ) -> Quantity | None:
+    def read(self, key: str, value: object, kinds: tuple[str, ...], example: str, *further: int) -> Quantity | None:
         if not isinstance(value, str):
-            self.wrong(
-                key, f"{key} = {wording(value)}", f"write it with its unit, in quotes: {example}", *further
-            )
+            self.wrong(key, f"{key} = {wording(value)}", f"write it with its unit, in quotes: {example}", *further)
             return None
         try:
             found = quantity.read(value)
@@ -111,8 +103,6 @@ class Table:
             )
             return None
         if found.value < 0:
-            self.wrong(
-                key, f"{key} = {quoted(value)} below zero", f"write it without a sign: {example}", *further
-            )
+            self.wrong(key, f"{key} = {quoted(value)} below zero", f"write it without a sign: {example}", *further)
             return None
         return found

@@ -90,9 +90,7 @@ def _explain(error: tomllib.TOMLDecodeError, text: str, report: Report) -> None:
 
 _BLANK = re.compile(r"(?:[ \t\n]|#[^\n]*)*")
 _KEY = re.compile(r"""[ \t]*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))[ \t]*""")
-_STRING = re.compile(
-    r'"""(?:[^\\]|\\.)*?"{3,5}|' r"'''.*?'{3,5}|" r'"(?:[^"\\]|\\.)*"|' r"'[^']*'", re.DOTALL
-)
+_STRING = re.compile(r'"""(?:[^\\]|\\.)*?"{3,5}|' r"'''.*?'{3,5}|" r'"(?:[^"\\]|\\.)*"|' r"'[^']*'", re.DOTALL)
 _SCALAR = re.compile(r"[^,\]}#\n\r]+")
 
 

@@ -148,11 +148,7 @@ class Build:
         files = [path for path in found if path.suffix == ".csv" and not path.name.startswith((".", "~"))]
         header = ",".join(SPEC_COLUMNS)
         if not files:
-            others = [
-                path.name
-                for path in found
-                if path.suffix.lower() in (".xls", ".xlsx", ".ods", ".csv", ".txt")
-            ]
+            others = [path.name for path in found if path.suffix.lower() in (".xls", ".xlsx", ".ods", ".csv", ".txt")]
             write = (
                 f"save {quoted(others[0])} as {Path(others[0]).stem}.csv"
                 if others
@@ -217,9 +213,7 @@ class Build:
         ]
         return (*self._warned_so_far(), *across)
 
-    def _unknown_sheets(
-        self, file: str, named: Iterable[str], document: Document, table: str
-    ) -> list[Mistake]:
+    def _unknown_sheets(self, file: str, named: Iterable[str], document: Document, table: str) -> list[Mistake]:
         """A sheet without characteristics is probably misspelt, but may be meant."""
         found = []
         for sheet in named:
@@ -230,9 +224,7 @@ class Build:
                         file,
                         *document.place(table, sheet),
                         f"sheet {quoted(sheet)}, which no spec file has",
-                        f"write {quoted(meant)}"
-                        if meant
-                        else "write its characteristics into a file of specs/",
+                        f"write {quoted(meant)}" if meant else "write its characteristics into a file of specs/",
                         warning=True,
                     )
                 )
