@@ -66,7 +66,7 @@ class Quantity:
         return self.write()
 
 
-_THREAD = r"(?a)^[0-9/ ]+-[0-9]+( |$)|^M[0-9]|UN[CF]|BS[WFC]"
+_THREAD = r"(?a)^[0-9]+/[0-9]+-[0-9]+|^M[0-9]|UN[CF]|BS[WFC]"
 _SECOND_NUMBER = r"(?a)[^/0-9^*]\s*[0-9]+(?:[./][0-9]+)?\s*[A-Za-z\"'%°]"
 _METRIC_LENGTHS = ("mm", "um", "cm", "m", "km")
 

@@ -38,15 +38,17 @@ def write_number(value: float, u: float | None = None, resolution: float | None 
     if not math.isfinite(value):
         raise QuantityError(f"{value} is not a measured number: leave it out")
     exact = Decimal(repr(value))
-    place = _place(exact, u, resolution)
-    rounded = _round(exact, place)
-    if u is None and resolution is None and "." in rounded:
-        rounded = rounded.rstrip("0").rstrip(".")
-    return rounded.lstrip("-") if not rounded.strip("-0.") else rounded
+    place = _place(u, resolution)
+    if place is None:
+        text = _round(exact, min(0, exact.adjusted() + 1 - _DIGITS_WITHOUT_UNCERTAINTY) if exact else 0)
+        text = text.rstrip("0").rstrip(".") if "." in text else text
+    else:
+        text = _round(exact, place)
+    return text.lstrip("-") if not text.strip("-0.") else text
 
 
-def _place(value: Decimal, u: float | None, resolution: float | None) -> int:
-    """The power of ten of the last digit to write."""
+def _place(u: float | None, resolution: float | None) -> int | None:
+    """The power of ten of the last digit to write; None where nothing tells."""
     from decimal import Decimal
 
     if u is not None and 0 < u < math.inf:
@@ -59,7 +61,7 @@ def _place(value: Decimal, u: float | None, resolution: float | None) -> int:
         if len(step.as_tuple().digits) <= 2:
             return min(0, int(step.as_tuple().exponent))
         return min(0, step.adjusted())
-    return min(0, value.adjusted() + 1 - _DIGITS_WITHOUT_UNCERTAINTY) if value else 0
+    return None
 
 
 def _rounded_to(value: Decimal, place: int) -> Decimal:
