@@ -1,0 +1,123 @@
+"""Ready for the road? What the record leaves open for anything marked safety; a statement, never a certificate."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ..views import JointState
+from .open_ends import OpenEnd
+from .stale import SheetStanding
+
+if TYPE_CHECKING:
+    from restonb.build import Build
+
+__all__ = ["STATEMENT", "Gate", "gates"]
+
+STATEMENT = (
+    "This is a statement about what the record holds, not a certificate of roadworthiness. The maker's manual, "
+    "local codes and licensed practice decide."
+)
+NOTHING_MARKED = "nothing is marked safety in the spec book or in joints.toml, so the record cannot say"
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """Whether nothing marked safety is left open. `blocking` says what is; `others` what is open beside that.
+
+    `marked` is False where nothing is marked safety at all: then nothing can block a subsystem, and the whole
+    machine is never said to be ready.
+    """
+
+    subsystem: str
+    """'' is the whole machine."""
+    ready: bool
+    blocking: tuple[str, ...]
+    others: tuple[str, ...]
+    marked: bool = True
+    statement: str = STATEMENT
+
+
+def gates(
+    build: Build, sheets: Mapping[str, SheetStanding], joints: Mapping[str, JointState], ends: Iterable[OpenEnd]
+) -> tuple[Gate, dict[str, Gate]]:
+    """The gate of the whole machine, and of each subsystem."""
+    where = _subsystems(build, sheets)
+    safe = _safety_joints(build, sheets)
+    found: list[tuple[str, bool, str]] = []
+    for each_sheet in sheets.values():
+        found += [(each_sheet.subsystem, blocks, text) for blocks, text in _of_sheet(build, each_sheet)]
+    for end in ends:
+        sheet = sheets.get(end.sheet or "")
+        blocks = end.joint in safe or (sheet is not None and sheet.safety)
+        if end.kind == "retighten" and not end.due:
+            blocks = False
+        subsystem = sheet.subsystem if sheet else where.get(end.joint or "", "")
+        found.append((subsystem, blocks, end.text))
+    for key, joint_entry in build.joints.joints.items():
+        if joint_entry.safety and not joints[key].state:
+            found.append((where.get(key, ""), True, f"{key}: no state was ever entered"))
+    marked = {s.subsystem for s in sheets.values() if s.safety}
+    marked |= {where.get(k, "") for k, j in build.joints.joints.items() if j.safety}
+    names = sorted({name for name, _, _ in found} | {s.subsystem for s in sheets.values()} | marked - {""})
+    each = {name: _gate(name, [f for f in found if f[0] == name], name in marked) for name in names if name}
+    return _gate("", found, bool(marked)), each
+
+
+def _gate(name: str, found: list[tuple[str, bool, str]], marked: bool) -> Gate:
+    blocking = tuple(dict.fromkeys(text for _, blocks, text in found if blocks))
+    others = tuple(dict.fromkeys(text for _, blocks, text in found if not blocks))
+    if not marked and not name:
+        blocking = (NOTHING_MARKED, *blocking)
+    return Gate(name, not blocking, blocking, others, marked)
+
+
+def _of_sheet(build: Build, sheet: SheetStanding) -> Iterator[tuple[bool, str]]:
+    """Every reason why a sheet is not settled, and whether it blocks."""
+    rows = {row.key: row for row in build.specs if row.sheet == sheet.sheet}
+    for reason in sheet.reasons:
+        yield sheet.safety, f"{sheet.sheet}: {reason.state}: {reason.text}"
+    if sheet.run is None:
+        return
+    if sheet.failed is not None:
+        yield False, f"{sheet.sheet}: a later run on {sheet.failed.at[:10]} failed: {sheet.failed.reason}"
+    judged = set()
+    for row in sheet.settled:
+        key, word = str(row.get("characteristic", "")), str(row.get("verdict", ""))
+        judged.add(key)
+        if word != "inside" and not (word == "not measured" and key not in rows):
+            safety = rows[key].safety if key in rows else bool(row.get("safety"))
+            yield safety, f"{sheet.sheet}: {key} {row.get('position', '')}: {word}"
+    settled = {(str(r.get("characteristic", "")), str(r.get("position", ""))) for r in sheet.settled}
+    for key, position in sheet.not_measured:
+        if (key, position) not in settled:
+            yield rows[key].safety, f"{sheet.sheet}: {key} {position}: not measured"
+    for key, spec in rows.items():
+        if spec.safety and key not in judged:
+            yield True, f"{sheet.sheet}: {key}: no verdict was filed"
+
+
+def _safety_joints(build: Build, sheets: Mapping[str, SheetStanding]) -> set[str]:
+    """Joints marked safety, what they rest on, and what sheets with safety rows rely on."""
+    safe = {key for key, joint in build.joints.joints.items() if joint.safety}
+    for sheet in sheets.values():
+        if sheet.safety:
+            safe |= set(build.joints.relied_on(sheet.sheet))
+    stack = list(safe)
+    while stack:
+        for other in build.joints.joints[stack.pop()].rests_on:
+            if other not in safe:
+                safe.add(other)
+                stack.append(other)
+    return safe
+
+
+def _subsystems(build: Build, sheets: Mapping[str, SheetStanding]) -> dict[str, str]:
+    """The subsystem of each joint: its own, else that of the first sheet that relies on it."""
+    found = {key: joint.subsystem for key, joint in build.joints.joints.items() if joint.subsystem}
+    for name in build.joints.sheets:
+        subsystem = sheets[name].subsystem if name in sheets else ""
+        for key in build.joints.relied_on(name):
+            found.setdefault(key, subsystem)
+    return found

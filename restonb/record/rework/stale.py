@@ -1,0 +1,232 @@
+"""Why a filed result can no longer be relied on: nothing that it rests on may have changed after its readings."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from restonb.measure.model import Characteristic, Reading
+
+from .._journal import Entry
+from ..views import Run
+from .evidence import Evidence, Key
+
+if TYPE_CHECKING:
+    from restonb.build import Build
+
+__all__ = ["STATES", "Reason", "SheetStanding", "judge_sheet"]
+
+STATES = ("good", "out of date", "in doubt", "measure again", "failed", "not run")
+"""What a sheet's result can be, best first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One reason, in words. `state` is what it makes of the result; `seq` the entry that caused it, if one did."""
+
+    state: str
+    text: str
+    seq: int = 0
+    places: tuple[tuple[str, str], ...] = ()
+    """The characteristics and positions that it concerns."""
+    chain: tuple[str, ...] = ()
+    """From the joint that the sheet relies on, to the one that was disturbed."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetStanding:
+    """Where one sheet stands. `run` is its newest good run, `failed` a run that failed after that."""
+
+    sheet: str
+    subsystem: str
+    state: str
+    reasons: tuple[Reason, ...] = ()
+    run: Run | None = None
+    failed: Run | None = None
+    safety: bool = False
+    verdicts: Mapping[str, int] = field(default_factory=dict)
+    """How many rows of the filed result have each verdict word."""
+    settled: tuple[dict[str, Any], ...] = ()
+    """The filed verdict rows, as filed."""
+    not_measured: tuple[tuple[str, str], ...] = ()
+    """Places of the spec book that have no reading in force."""
+
+    def with_verdict(self, word: str) -> tuple[tuple[str, str], ...]:
+        """The places whose filed verdict is that word."""
+        return tuple(
+            (str(row.get("characteristic", "")), str(row.get("position", "")))
+            for row in self.settled if row.get("verdict") == word
+        )
+
+
+def judge_sheet(evidence: Evidence, build: Build, sheet: str, rows: Iterable[Characteristic]) -> SheetStanding:
+    """Where one sheet stands, with every reason; `rows` are its rows of the spec book."""
+    rows = tuple(rows)
+    run = evidence.good.get(sheet)
+    failed = evidence.failed.get(sheet)
+    if run and failed and failed.seq < run.seq:
+        failed = None
+    keys = _keys(evidence, sheet, rows, run)
+    reasons = [*_disturbed(evidence, build, sheet, keys, run), *_doubted(evidence, sheet, keys)]
+    if run:
+        reasons += [*_newer(evidence, sheet, keys, run), *_struck(evidence, run), *_edited(build, run, rows)]
+    elif failed:
+        where = f" in cell {failed.cell}" if failed.cell is not None else ""
+        why = f": {failed.reason}" if failed.reason else ""
+        reasons.insert(0, Reason("failed", f"the run on {failed.at[:10]} failed{where}{why}", failed.seq))
+    else:
+        reasons.insert(0, Reason("not run", "it was never run"))
+    if not run:
+        state = "failed" if failed else "not run"
+    else:
+        state = max((r.state for r in reasons), key=STATES.index, default="good")
+    settled = tuple(run.verdicts) if run else ()
+    counts: dict[str, int] = defaultdict(int)
+    for row in settled:
+        counts[str(row.get("verdict", ""))] += 1
+    subsystem = rows[0].subsystem if rows else run.subsystem if run else failed.subsystem if failed else ""
+    return SheetStanding(
+        sheet, subsystem, state, tuple(reasons), run, failed,
+        safety=any(row.safety for row in rows), verdicts=dict(counts), settled=settled,
+        not_measured=tuple(_missing(evidence, sheet, rows)),
+    )
+
+
+def _keys(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...], run: Run | None) -> dict[Key, Reading]:
+    """The readings that count now: those in force for this sheet, and at the places that its run looked at."""
+    known = {row.key for row in rows}
+    keys = {key: r for key, r in evidence.force.get(sheet, {}).items() if not rows or key[1] in known}
+    for seq in run.used if run else ():
+        key = evidence.used.get(seq)
+        if key and key not in keys and (reading := evidence.reading(key)):
+            keys[key] = reading
+    return keys
+
+
+def _disturbed(
+    evidence: Evidence, build: Build, sheet: str, keys: Mapping[Key, Reading], run: Run | None
+) -> Iterator[Reason]:
+    """Per position: a joint relied on was disturbed after the reading that is in force there."""
+    chains = {sheet: build.joints.relied_on(sheet)}
+    for other in {key[0] for key in keys} - {sheet}:
+        chains[other] = build.joints.relied_on(other)
+    joints: dict[str, tuple[str, ...]] = {}
+    for reach in chains.values():
+        joints = {**reach, **joints}
+    for joint, chain in joints.items():
+        state = evidence.joints.get(joint)
+        if state is None or not state.disturbed:
+            continue
+        places = [
+            key for key, reading in keys.items()
+            if reading.seq < state.disturbed and (joint in chains[sheet] or joint in chains[key[0]])
+        ]
+        cause = evidence.causes[state.disturbed]
+        said = f"{_what_happened(cause)} on {cause.at[:10]} (entry {cause.seq})"
+        if places:
+            text = f"{said}, after {_listed(sheet, places)} was measured{_because(chain)}"
+            yield Reason("measure again", text, cause.seq, _places(places), chain)
+        elif not keys and run and run.saw < state.disturbed:
+            yield Reason("out of date", f"{said}, after the run{_because(chain)}", cause.seq, (), chain)
+
+
+def _doubted(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading]) -> Iterator[Reason]:
+    """The check next after a reading, or the one last before it, found the instrument bad."""
+    doubted: dict[int, list[Key]] = defaultdict(list)
+    for key, reading in keys.items():
+        checks = evidence.checks.get(reading.instrument or "", ())
+        before = next((c for c in reversed(checks) if c.seq < reading.seq), None)
+        after = next((c for c in checks if c.seq > reading.seq), None)
+        for check in (before, after):
+            if check is not None and not check.body["good"]:
+                doubted[check.seq].append(key)
+                break
+    by_seq = {c.seq: c for checks in evidence.checks.values() for c in checks}
+    for seq, places in sorted(doubted.items()):
+        check = by_seq[seq]
+        instrument = check.body["instrument"]
+        passed = [c for c in evidence.checks[instrument] if c.body["good"] and c.seq < seq]
+        since = f"its last good check was on {passed[-1].at[:10]}" if passed else "no good check before it is recorded"
+        yield Reason(
+            "in doubt",
+            f"{instrument} failed its check on {check.at[:10]} (entry {seq}; {since}): "
+            f"{_listed(sheet, places)} was measured with it",
+            seq, _places(places),
+        )
+
+
+def _newer(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading], run: Run) -> Iterator[Reason]:
+    places = [key for key, reading in keys.items() if reading.seq > run.saw]
+    if places:
+        first = min(keys[key].seq for key in places)
+        yield Reason("out of date", f"newer readings: {_listed(sheet, places)}", first, _places(places))
+
+
+def _struck(evidence: Evidence, run: Run) -> Iterator[Reason]:
+    gone = [seq for seq in run.used if seq in evidence.struck]
+    if gone:
+        places = [evidence.used[seq] for seq in gone if seq in evidence.used]
+        yield Reason(
+            "out of date", f"readings that it used were struck: {_listed(run.sheet, places)}",
+            min(evidence.struck[seq] for seq in gone), _places(places),
+        )
+
+
+def _edited(build: Build, run: Run, rows: tuple[Characteristic, ...]) -> Iterator[Reason]:
+    """Rows of the spec book that say something else than when the template ran."""
+    if not run.spec:
+        return
+    now = {row.key: row for row in rows}
+    edited = [k for k, row in now.items() if k in run.spec and build.specs.digest(row) != run.spec[k]]
+    for word, keys in (
+        ("edited", edited),
+        ("added", [k for k in now if k not in run.spec]),
+        ("taken out", [k for k in run.spec if k not in now]),
+    ):
+        if keys:
+            text = f"the spec book was changed: {', '.join(keys)} {word}"
+            yield Reason("out of date", text, 0, tuple((k, "") for k in keys))
+
+
+def _missing(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...]) -> Iterator[tuple[str, str]]:
+    from restonb.errors import PositionError
+    from restonb.measure.positions import expand
+
+    force = evidence.force.get(sheet, {})
+    for row in rows:
+        try:
+            positions = expand(row.positions)
+        except PositionError:  # worked out from other rows: nothing is measured
+            continue
+        for position in positions:
+            if (sheet, row.key, position) not in force:
+                yield row.key, position
+
+
+def _what_happened(cause: Entry) -> str:
+    joint = cause.body["joint"]
+    if cause.kind == "disturb":
+        return f"{joint} was {cause.body['what']}"
+    return f"{joint} went back to {cause.body['state']}"
+
+
+def _because(chain: tuple[str, ...]) -> str:
+    return f": it relies on {', which rests on '.join(chain)}" if len(chain) > 1 else ""
+
+
+def _places(keys: Iterable[Key]) -> tuple[tuple[str, str], ...]:
+    return tuple(dict.fromkeys((characteristic, position) for _, characteristic, position in keys))
+
+
+def _listed(sheet: str, keys: Iterable[Key]) -> str:
+    """'gap (foot 1, foot 2), lift': places in one line, with the sheet where it is another."""
+    groups: dict[str, list[str]] = defaultdict(list)
+    for other, characteristic, position in keys:
+        groups[characteristic if other == sheet else f"{other} {characteristic}"].append(position)
+    return ", ".join(
+        name if positions == ["once"] else f"{name} ({', '.join(positions[:6])}"
+        + (f" ... {len(positions)} in all)" if len(positions) > 6 else ")")
+        for name, positions in groups.items()
+    )

@@ -1,0 +1,85 @@
+"""Everything that `status` shows, in one value."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any
+
+from .._journal import AsOf, Record
+from ..views import JointState
+from .evidence import gather
+from .gate import Gate, gates
+from .open_ends import OpenEnd, open_ends
+from .stale import SheetStanding, judge_sheet
+
+if TYPE_CHECKING:
+    from restonb.build import Build
+
+__all__ = ["Standing", "standing"]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where the build stands as of entry `seq`, on the day `on`: sheets in the order of the spec book."""
+
+    seq: int
+    on: str
+    sheets: dict[str, SheetStanding]
+    joints: dict[str, JointState]
+    open_ends: tuple[OpenEnd, ...]
+    gate: Gate
+    """Of the whole machine."""
+    gates: dict[str, Gate]
+    """Of each subsystem."""
+
+    def in_state(self, state: str) -> tuple[SheetStanding, ...]:
+        """The sheets in that state: 'good', 'out of date', 'in doubt', 'measure again', 'failed', 'not run'."""
+        return tuple(sheet for sheet in self.sheets.values() if sheet.state == state)
+
+    def as_data(self) -> dict[str, Any]:
+        """JSON-ready, without the bodies of the runs."""
+        return {
+            "seq": self.seq,
+            "on": self.on,
+            "sheets": [
+                {
+                    "sheet": s.sheet,
+                    "subsystem": s.subsystem,
+                    "state": s.state,
+                    "safety": s.safety,
+                    "reasons": [asdict(r) for r in s.reasons],
+                    "run": s.run.seq if s.run else None,
+                    "run_at": s.run.at if s.run else None,
+                    "folder": s.run.folder if s.run else None,
+                    "failed_later": s.failed.seq if s.failed else None,
+                    "verdicts": dict(s.verdicts),
+                    "outside": s.with_verdict("outside"),
+                    "too_close_to_call": s.with_verdict("too close to call"),
+                    "not_measured": s.not_measured,
+                }
+                for s in self.sheets.values()
+            ],
+            "joints": [asdict(j) for j in self.joints.values()],
+            "open_ends": [asdict(e) for e in self.open_ends],
+            "gate": asdict(self.gate),
+            "gates": {name: asdict(g) for name, g in self.gates.items()},
+        }
+
+
+def standing(record: Record, build: Build, as_of: AsOf = None) -> Standing:
+    """What is good, what must be run or measured again and why, what is open, and whether safety is settled.
+
+    The record is seen as of that date; spec book, joints and instruments are always today's, since files keep
+    no history.
+    """
+    evidence = gather(record, build, as_of)
+    book: dict[str, list[Any]] = {}
+    for row in build.specs:
+        book.setdefault(row.sheet, []).append(row)
+    names = dict.fromkeys((*book, *build.joints.sheets, *evidence.good, *evidence.failed))
+    sheets = {name: judge_sheet(evidence, build, name, book.get(name, ())) for name in names}
+    ends = open_ends(record, build, as_of)
+    whole, each = gates(build, sheets, evidence.joints, ends)
+    return Standing(
+        evidence.upto, evidence.today.isoformat(), sheets, evidence.joints, ends, whole, each
+    )
