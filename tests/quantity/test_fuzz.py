@@ -24,8 +24,7 @@ from restonb.quantity import (
     write,
 )
 
-settings.register_profile("quantity", deadline=None)
-settings.load_profile("quantity")
+calm = settings(deadline=None)
 
 BENCH_TEXT = st.text(alphabet="0123456789.,-+/ eE'\"#MxXUNCFBSWnoOmiµ°½ΩΩ″kVA%\t\n", max_size=24)
 TEXT = BENCH_TEXT | st.text(max_size=60)
@@ -33,6 +32,7 @@ NAMES = st.sampled_from(sorted(units()))
 
 
 @pytest.mark.parametrize("reader", [read, lambda text: read(text, "mm"), read_thread, read_drill, unit])
+@calm
 @given(text=TEXT)
 def test_only_quantity_errors_on_one_line(reader: Callable[[str], Any], text: str) -> None:
     try:
@@ -44,6 +44,7 @@ def test_only_quantity_errors_on_one_line(reader: Callable[[str], Any], text: st
         assert len(message) < 400
 
 
+@calm
 @given(text=TEXT, wanted=NAMES)
 def test_what_is_read_is_finite_and_of_the_wanted_kind(text: str, wanted: str) -> None:
     try:
@@ -57,6 +58,7 @@ def test_what_is_read_is_finite_and_of_the_wanted_kind(text: str, wanted: str) -
 VALUES = st.floats(min_value=-1e9, max_value=1e9, allow_nan=False).map(lambda x: round(x, 6))
 
 
+@calm
 @given(value=VALUES, name=NAMES, decimals=st.integers(0, 6))
 def test_written_quantity_is_read_back(value: float, name: str, decimals: int) -> None:
     step = float(f"1e-{decimals}")
@@ -68,6 +70,7 @@ def test_written_quantity_is_read_back(value: float, name: str, decimals: int) -
     assert write(back.value, name, resolution=step) == text
 
 
+@calm
 @given(value=VALUES, u=st.floats(min_value=1e-6, max_value=1e6))
 def test_written_value_is_right_within_the_uncertainty(value: float, u: float) -> None:
     back = read(write(value, "mm", u=u)).value
@@ -79,6 +82,7 @@ def pairs() -> st.SearchStrategy[tuple[str, str]]:
     return NAMES.flatmap(lambda a: st.tuples(st.just(a), st.sampled_from(names_of(unit(a).kind))))
 
 
+@calm
 @given(value=VALUES, pair=pairs())
 def test_there_and_back(value: float, pair: tuple[str, str]) -> None:
     a, b = pair
@@ -87,6 +91,7 @@ def test_there_and_back(value: float, pair: tuple[str, str]) -> None:
     assert again == pytest.approx(value, rel=1e-12, abs=1e-12 * scale + 1e-300)
 
 
+@calm
 @given(low=VALUES, high=VALUES, pair=pairs())
 def test_difference_converts_as_the_difference_of_values(low: float, high: float, pair: tuple[str, str]) -> None:
     a, b = pair
@@ -96,6 +101,7 @@ def test_difference_converts_as_the_difference_of_values(low: float, high: float
     assert direct == pytest.approx(indirect, rel=1e-9, abs=1e-12 * spread)
 
 
+@calm
 @given(thousandths=st.integers(-10**6, 10**6))
 def test_inch_reading_is_the_same_in_mm(thousandths: int) -> None:
     typed = f"{thousandths / 1000:.3f} in"
@@ -104,12 +110,14 @@ def test_inch_reading_is_the_same_in_mm(thousandths: int) -> None:
     assert in_mm.to("in").value == pytest.approx(thousandths / 1000, rel=1e-15)
 
 
+@calm
 @given(whole=st.integers(0, 99), n=st.integers(1, 63))
 def test_fractions_of_an_inch(whole: int, n: int) -> None:
     for text in (f"{whole} {n}/64 in", f"{whole}-{n}/64\"", f"{whole}\u2013{n}\u204464 in"):
         assert read(text).value == whole + n / 64
 
 
+@calm
 @given(value=VALUES, pair=pairs())
 def test_quantity_keeps_what_was_typed(value: float, pair: tuple[str, str]) -> None:
     a, b = pair

@@ -8,8 +8,6 @@ from restonb.errors import QuantityError
 from restonb.quantity import Quantity, read, write, write_number
 
 
-# JCGM 100:2008, 7.2.6: two significant digits of the uncertainty are enough, and the estimate is rounded to match;
-# its examples are 10.47 ohm rounded from 10.4762 with u = 27 mohm ... 28 kHz rounded from 28.05
 @pytest.mark.recalled("JCGM 100:2008, 7.2.6: y = 10.057 62 ohm with u = 27 mohm is rounded to 10.058 ohm")
 def test_guide_example_resistance() -> None:
     assert write(10.05762, "ohm", u=0.027) == "10.058 Ω"
