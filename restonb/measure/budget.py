@@ -43,7 +43,8 @@ class Component:
 
     `value` is what is stated (half-width, step, U or s) with its `distribution`; `u` the standard uncertainty
     from it; `sensitivity` the change of the result for one unit of this part. `cause` is 'instrument', 'resolution',
-    'scatter', 'temperature' or ''. Parts with the same `shared` (an instrument) may err together.
+    'scatter', 'temperature' or ''. Parts with the same `shared` (an instrument) may err together. `at` is the position
+    of the reading that it comes with, where a result is worked out from several.
     """
 
     name: str
@@ -54,6 +55,12 @@ class Component:
     dof: float = math.inf
     cause: str = ""
     shared: str = ""
+    at: str = ""
+
+    @property
+    def title(self) -> str:
+        """Name, and position if there is one."""
+        return f"{self.name}, {self.at}" if self.at else self.name
 
     @property
     def contribution(self) -> float:
@@ -126,6 +133,14 @@ class Budget:
         """The part that dominates: where a better gauge, or more readings, would help most."""
         return max(self.components, key=lambda c: c.contribution, default=None)
 
+    @property
+    def dominant(self) -> tuple[str, float]:
+        """What most of it comes from, the same part at several positions taken together, and its share in %."""
+        shares: dict[str, float] = {}
+        for c in self.components:
+            shares[c.name] = shares.get(c.name, 0.0) + self.percent(c)
+        return max(shares.items(), key=lambda item: item[1], default=("", 0.0))
+
     def percent(self, part: Component) -> float:
         """Share of one part in the sum of the squares of all, %."""
         total = math.fsum(c.contribution**2 for c in self.components)
@@ -140,7 +155,7 @@ class Budget:
         """One dictionary per part, JSON-ready; infinite dof is None."""
         return [
             {
-                "part": c.name,
+                "part": c.title,
                 "value": c.value,
                 "distribution": c.distribution,
                 "u": c.u,
@@ -161,7 +176,7 @@ class Budget:
 
     def __str__(self) -> str:
         lines = [
-            f"{c.name}: {c.value:.3g} {self.unit} {c.distribution}, u = {c.contribution:.2g} {self.unit}"
+            f"{c.title}: {c.value:.3g} {self.unit} {c.distribution}, u = {c.contribution:.2g} {self.unit}"
             f" ({self.percent(c):.0f} %)"
             for c in self.components
         ]
@@ -171,10 +186,11 @@ class Budget:
         """One line: u, k, U, and the part that dominates."""
         if self.largest is None or self.u == 0:
             return "uncertainty not known: name the instrument, and its error in instruments.csv"
+        name, share = self.dominant
         dof = "" if math.isinf(self.dof) else f", dof {math.floor(self.dof)}"
         return (
             f"u = {self.u:.2g} {self.unit}{dof}, k = {self.k:.2f}, U = {self.U:.2g} {self.unit};"
-            f" most of it: {self.largest.name} ({self.percent(self.largest):.0f} %)"
+            f" most of it: {name} ({share:.0f} %)"
         )
 
     def _repr_html_(self) -> str:
@@ -183,7 +199,7 @@ class Budget:
         for c in self.components:
             dof = "∞" if math.isinf(c.dof) else f"{c.dof:.3g}"
             cells: Iterable[str] = (
-                c.name,
+                c.title,
                 f"{c.value:.3g}",
                 c.distribution,
                 f"{c.u:.2g}",

@@ -133,14 +133,16 @@ def judge(
     columns = [a if a.ndim == 0 else np.broadcast_to(a, shape).reshape(-1) for a in (v, size, low, high)]
     for start in range(0, flat.size, _BLOCK):
         block = slice(start, start + _BLOCK)
-        flat[block] = _judge_block(*(a if a.ndim == 0 else a[block] for a in columns), scale, shift, r)
+        parts = [a if a.ndim == 0 else a[block] for a in columns]
+        flat[block] = _judge_block(parts, scale, shift, r)
     return codes
 
 
-def _judge_block(v: Any, size: Any, low: Any, high: Any, scale: float, shift: float, r: float) -> Any:
+def _judge_block(columns: Any, scale: float, shift: float, r: float) -> Any:
     """One block that fits the processor's cache: every step is done before the next block is fetched."""
     import numpy as np
 
+    v, size, low, high = columns
     if scale != 1.0 or shift != 0.0:
         v = v * scale + shift if shift else v * scale
     w = size * (r * abs(scale))

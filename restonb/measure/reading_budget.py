@@ -15,7 +15,10 @@ from restonb.measure.uncertainty import type_a
 from restonb.quantity import convert, convert_difference
 from restonb.quantity import unit as unit_of
 
-__all__ = ["Measured", "measure"]
+__all__ = ["Expansion", "Measured", "measure"]
+
+Expansion = float | Mapping[str, float] | None
+"""Thermal expansion of the part in 1/K, or that of each part by the key of its characteristic."""
 
 
 @dataclass(frozen=True)
@@ -32,7 +35,7 @@ def measure(
     characteristic: Characteristic,
     readings: Sequence[Reading],
     instruments: Mapping[str, Instrument],
-    expansion: float | None = None,
+    expansion: Expansion = None,
 ) -> Measured:
     """The value that readings of one place stand for (their mean if there are several), with its uncertainty.
 
@@ -42,11 +45,12 @@ def measure(
     """
     if not readings:
         raise MeasureError(f"no readings of {characteristic.key}; enter at least one")
+    of_part = expansion.get(characteristic.key) if isinstance(expansion, Mapping) else expansion
     notes: dict[str, None] = {}
     values: list[float] = []
     parts: list[Component] = []
     for reading in readings:
-        value, of_one = _one(characteristic, reading, instruments, expansion, notes)
+        value, of_one = _one(characteristic, reading, instruments, of_part, notes)
         values.append(value)
         parts = _wider(parts, of_one)
     if len(values) == 1:

@@ -69,13 +69,14 @@ def what_settles(value: float, budget: Budget, limits: Limits, unit: str, n: int
         ways.append(f"a gauge that shows {write(error, unit)} and errs by no more, if it reads the same")
     if ways:
         return "would settle it: " + "; or ".join(ways)
-    dominant = f": most of the uncertainty is {budget.largest.name}" if budget.largest else ""
+    dominant = f": most of the uncertainty is {budget.dominant[0]}" if budget.components else ""
     return f"neither a better gauge nor more readings alone would settle it{dominant}"
 
 
 def _settled(budget: Budget, distance: float) -> bool:
     """U must be smaller than the distance, and clearly so, since only strictly beyond a limit is outside."""
-    return budget.U < distance * (1 - 1e-6)
+    enough = distance * (1 - 1e-6)
+    return enough > budget.U
 
 
 def _with_gauge(budget: Budget, error: float) -> Budget:

@@ -124,7 +124,7 @@ class Verdict:
         budget = None if self.budget is None else self.budget.in_unit(unit, factor)
         value, settle = moved(self.value), self.settle
         if settle and value is not None and budget is not None:
-            settle = what_settles(value, budget, limits_of(spec), unit, len(self.readings))
+            settle = what_settles(value, budget, limits_of(spec, value), unit, len(self.readings))
         return replace(
             self,
             characteristic=spec,
@@ -244,13 +244,13 @@ def uncertainty_text(r: Verdict) -> str:
 
 def limits_text(r: Verdict) -> str:
     """'0 to 0.25 mm; wear limit 0.4 mm'."""
-    from restonb.quantity import write
+    from restonb.quantity import write, write_number
 
     def w(value: float) -> str:
         return write(value, r.unit)
 
     if r.lower is not None and r.upper is not None:
-        text = f"{w(r.lower)} to {w(r.upper)}"
+        text = f"{write_number(r.lower)} to {w(r.upper)}"
     elif r.upper is not None:
         text = f"at most {w(r.upper)}"
     elif r.lower is not None:
