@@ -9,11 +9,11 @@ from itertools import product
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
-from ._look import INK, MUTED, PAPER, RULE, SMALL, TRACK, Mark
-from ._page import EDGE, WIDTH, Key, Page, mark, verdict_key
-from ._rows import Row, counts
-from ._say import capital, limits_of
-from ._scale import (
+from restonb.charts._look import INK, MUTED, PAPER, RULE, SMALL, TRACK, Mark
+from restonb.charts._page import EDGE, WIDTH, Key, Page, mark, verdict_key
+from restonb.charts._rows import Row, counts
+from restonb.charts._say import capital, limits_of
+from restonb.charts._scale import (
     BAR_KEY,
     GUARD_KEY,
     WEAR_KEY,
@@ -25,7 +25,7 @@ from ._scale import (
     view,
     zones,
 )
-from ._text import cut, num, span, width, with_u
+from restonb.charts._text import cut, num, span, width, with_u
 
 MANY = 24
 """Above this many positions, they stand side by side instead of one under the other."""
@@ -78,7 +78,8 @@ def panel(lines: Sequence[Sequence[Row]], rounds: Sequence[str] = (), headed: bo
     if len(held) > MANY:
         left = EDGE + 0.62
         return Panel(held, tuple(rounds), headed, ends, left, WIDTH - left - SIDE, STRIP)
-    words = WIDTH - EDGE - max(width(r.word) for r in all_rows)
+    worn = [f"worn in {r.worn_in:.0f} %" for r in all_rows if r.worn_in is not None and not rounds]
+    words = WIDTH - EDGE - max([width(r.word) for r in all_rows] + [width(w, SMALL) for w in worn])
     values = words - 0.3
     before_values = values - max(width(with_u(r.value, r.U), bold=True) for r in all_rows) - 0.14
     labels = before_values - max((min(width(r, SMALL), 1.2) for r in rounds), default=0.0)
@@ -208,7 +209,7 @@ def _tell(page: Page, p: Panel, row: Row, number: int, y: float) -> None:
     worn = row.worn_in is not None and not p.rounds
     page.write(p.words, y - (0.08 if worn else 0.0), row.word)
     if worn:
-        page.write(p.words, y + 0.09, f"worn in {100 * (row.worn_in or 0.0):.0f} %", size=SMALL, color=MUTED)
+        page.write(p.words, y + 0.09, f"worn in {row.worn_in:.0f} %", size=SMALL, color=MUTED)
 
 
 def _side_by_side(page: Page, p: Panel, top: float) -> None:

@@ -9,7 +9,7 @@ from html import escape
 
 from matplotlib.figure import Figure
 
-from ._look import style
+from restonb.charts._look import style
 
 
 def svg(figure: Figure, prefix: str | None = None) -> str:

@@ -55,13 +55,14 @@ MARKS: dict[str, Mark] = {
     "too close to call": Mark("^", ORANGE, scale=1.15),
     "outside": Mark("X", VERMILLION, scale=1.2),
     "not measured": Mark("s", PAPER, scale=0.9),
+    "no limit": Mark("D", "#C4C4C4", scale=0.8),
 }
 TINTS = {"inside": ZONE, "too close to call": "#FBEBCB", "outside": "#F8DDCB"}
 """Grounds of cells and cards by verdict; paper for the rest."""
 OTHER = Mark("D", PAPER, scale=0.85)
 """For a word that is no verdict."""
 
-WORST_FIRST = ("outside", "too close to call", "not measured", "inside")
+WORST_FIRST = ("outside", "too close to call", "not measured", "inside", "no limit")
 
 _SETTINGS: dict[Any, Any] = {
     "font.family": FONT,

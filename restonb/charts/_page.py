@@ -12,8 +12,8 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 from matplotlib.text import Text
 
-from ._look import INK, MUTED, PAPER, SMALL, TEXT, TITLE, Mark, mark_of
-from ._text import width, wrap
+from restonb.charts._look import INK, MUTED, PAPER, SMALL, TEXT, TITLE, Mark, mark_of
+from restonb.charts._text import width, wrap
 
 WIDTH = 7.0
 EDGE = 0.14
@@ -24,7 +24,7 @@ class Chart(Figure):
     """A figure that carries its description and shows itself in a notebook the way it is filed."""
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> tuple[dict[str, Any], dict[str, Any]]:
-        from ._export import describe, png, svg
+        from restonb.charts._export import describe, png, svg
 
         text = describe(self)
         # A notebook that is not trusted shows no SVG: it falls back on the PNG.

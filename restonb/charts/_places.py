@@ -8,9 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from restonb.charts._rows import Row
 from restonb.measure.positions import layout
-
-from ._rows import Row
 
 JOIN = " / "
 

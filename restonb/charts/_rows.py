@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from ._look import WORST_FIRST
-from ._text import sign
+from restonb.charts._look import WORST_FIRST
+from restonb.charts._text import sign
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,13 +27,14 @@ class Row:
     wear_limit: float | None
     word: str
     worn_in: float | None
+    """%."""
     guard: float | None
     settle: str
     source: str
     occasion: str
     at: str
     pattern: str
-    safety: bool
+    note: str
 
     @property
     def limits(self) -> tuple[float | None, float | None, float | None]:
@@ -47,7 +48,30 @@ def rows(verdicts: Any) -> tuple[Row, ...]:
         found = found.get("verdicts", [found])
     if not isinstance(found, Iterable) or isinstance(found, str):
         found = [found]
-    return tuple(_row(v) for v in found)
+    return tuple(row for group in grouped([_row(v) for v in found]) for row in _by_rule(group))
+
+
+def _by_rule(group: Sequence[Row]) -> Sequence[Row]:
+    """A value that is judged although it lies in the guard zone was judged without one: by the rule 'simple'."""
+    if all(row.guard is None for row in group) and any(map(_plain, group)):
+        return [replace(row, guard=0.0) for row in group]
+    return group
+
+
+def _plain(row: Row) -> bool:
+    if row.value is None or not row.U or row.word not in ("inside", "outside"):
+        return False
+    return any(abs(row.value - limit) < 0.999 * row.U for limit in judged(row))
+
+
+def judged(row: Row) -> list[float]:
+    """The limits that carry a guard zone: a wear limit takes the place of the limit that it widens."""
+    found = [v for v in (row.lower, row.upper) if v is not None]
+    if row.wear_limit is None:
+        return found
+    if found and row.wear_limit >= max(found):
+        return [*([row.lower] if row.lower is not None else []), row.wear_limit]
+    return [row.wear_limit, *([row.upper] if row.upper is not None else [])]
 
 
 def grouped(found: Sequence[Row]) -> list[tuple[Row, ...]]:
@@ -109,7 +133,7 @@ def _row(verdict: Any) -> Row:
         occasion=text("occasion"),
         at=text("at"),
         pattern=text("positions"),
-        safety=bool(get("safety") or of(about, "safety")),
+        note=text("note"),
     )
 
 

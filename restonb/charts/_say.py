@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ._rows import Row, counts, grouped
-from ._text import days, listed, num, span
+from restonb.charts._rows import Row, counts, grouped
+from restonb.charts._text import days, listed, num, span
 
 LONG = 56
 
@@ -81,6 +81,8 @@ def notes(found: Sequence[Row]) -> list[str]:
     said += [f"To settle {row.position}: {row.settle.rstrip('.')}." for row in open_ones[:3]]
     if len(open_ones) > 3:
         said.append(f"{len(open_ones) - 3} more are too close to call.")
+    remarks = dict.fromkeys(row.note.rstrip(".") for row in found if row.note)
+    said += [f"{capital(remark)}." for remark in list(remarks)[:3]]
     return said
 
 

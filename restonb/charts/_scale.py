@@ -9,10 +9,10 @@ from typing import Any
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
-from ._look import INK, PAPER, WEAR, ZONE
-from ._page import Key
-from ._rows import Row
-from ._text import num
+from restonb.charts._look import INK, PAPER, WEAR, ZONE
+from restonb.charts._page import Key
+from restonb.charts._rows import Row, judged
+from restonb.charts._text import num
 
 LIMIT_LINE: dict[str, Any] = {"color": INK, "lw": 1.5, "ls": "-", "solid_capstyle": "butt"}
 WEAR_LINE: dict[str, Any] = {"color": INK, "lw": 1.5, "ls": (0, (5, 1.5, 1, 1.5))}
@@ -92,16 +92,6 @@ def zones(ax: Axes, row: Row, at: float, thick: float, ends: tuple[float, float]
         block(limit - width, limit + width, zorder=2, **GUARD)
 
 
-def judged(row: Row) -> list[float]:
-    """The limits that carry a guard zone: a wear limit takes the place of the limit that it widens."""
-    found = [v for v in (row.lower, row.upper) if v is not None]
-    if row.wear_limit is None:
-        return found
-    if found and row.wear_limit >= max(found):
-        return [*([row.lower] if row.lower is not None else []), row.wear_limit]
-    return [row.wear_limit, *([row.upper] if row.upper is not None else [])]
-
-
 def limit_names(found: Sequence[Row]) -> list[tuple[float, str]]:
     """Each limit with the words to write at it, in order of size."""
     named: dict[float, list[str]] = {}
@@ -120,7 +110,7 @@ def value_mark(
 
     Returns whether it is off the scale: then an arrow at the edge and its number say so.
     """
-    from ._page import mark
+    from restonb.charts._page import mark
 
     if row.value is None:
         return False

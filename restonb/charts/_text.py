@@ -9,11 +9,10 @@ from functools import lru_cache
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextToPath
 
+from restonb.charts._look import FONT, TEXT
 from restonb.errors import QuantityError
 from restonb.quantity import unit as find_unit
 from restonb.quantity import write_number
-
-from ._look import FONT, TEXT
 
 _measure = TextToPath()
 

@@ -8,12 +8,12 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
-from . import _bars
-from ._look import WORST_FIRST, style
-from ._page import EDGE, Page
-from ._rows import Row, grouped, rows, worst
-from ._say import capital, facts, notes, short, spoken, tally
-from ._text import days, listed, plural
+from restonb.charts import _bars
+from restonb.charts._look import WORST_FIRST, style
+from restonb.charts._page import EDGE, Page
+from restonb.charts._rows import Row, grouped, rows, worst
+from restonb.charts._say import capital, facts, notes, short, spoken, tally
+from restonb.charts._text import days, listed, plural
 
 
 def before_after(old: Any, new: Any, *more: Any, names: Sequence[str] = (), date: str = "") -> Figure:

@@ -10,13 +10,13 @@ from typing import Any
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, FancyBboxPatch, Polygon
 
-from ._look import INK, MUTED, PAPER, RULE, SMALL, TEXT, TINTS, TRACK, style
-from ._page import EDGE, WIDTH, Page, verdict_key
-from ._places import JOIN, Places, places
-from ._plan import apart, fitted, hull, sides
-from ._rows import Row, counts, grouped, rows, worst
-from ._say import capital, facts, headline, limits_of, notes, spoken
-from ._text import cut, num, width, with_u
+from restonb.charts._look import INK, MUTED, PAPER, RULE, SMALL, TEXT, TINTS, TRACK, style
+from restonb.charts._page import EDGE, WIDTH, Page, verdict_key
+from restonb.charts._places import JOIN, Places, places
+from restonb.charts._plan import apart, fitted, hull, sides
+from restonb.charts._rows import Row, counts, grouped, rows, worst
+from restonb.charts._say import capital, facts, headline, limits_of, notes, spoken
+from restonb.charts._text import cut, num, width, with_u
 
 BLOCK = 0.56
 """Height in inches of the name, value and word at one place."""

@@ -8,12 +8,12 @@ from typing import Any
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
-from ._look import INK, MUTED, ORANGE, PAPER, RULE, SMALL, TRACK, VERMILLION, Mark, style
-from ._page import EDGE, WIDTH, Key, Page, mark, verdict_key
-from ._plan import apart, fitted, hull, sides
-from ._rows import Row, counts, number, rows, worst
-from ._say import capital, limits_of, notes
-from ._text import cut, days, listed, num, step_of, stepped, wrap
+from restonb.charts._look import INK, MUTED, ORANGE, PAPER, RULE, SMALL, TRACK, VERMILLION, Mark, style
+from restonb.charts._page import EDGE, WIDTH, Key, Page, mark, verdict_key
+from restonb.charts._plan import apart, fitted, hull, sides
+from restonb.charts._rows import Row, counts, number, rows, worst
+from restonb.charts._say import capital, limits_of, notes
+from restonb.charts._text import cut, days, listed, num, step_of, stepped, wrap
 
 CARRIES = Mark("s", INK, scale=0.95)
 CLEAR = Mark("o", PAPER, scale=1.1)

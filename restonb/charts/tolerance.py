@@ -6,11 +6,11 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
-from . import _bars
-from ._look import style
-from ._page import EDGE, Page
-from ._rows import grouped, rows, worst
-from ._say import facts, headline, notes, spoken
+from restonb.charts import _bars
+from restonb.charts._look import style
+from restonb.charts._page import EDGE, Page
+from restonb.charts._rows import grouped, rows, worst
+from restonb.charts._say import facts, headline, notes, spoken
 
 
 def tolerance_bars(verdicts: Any, *, date: str = "") -> Figure:
