@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Protocol
 
 from restonb.errors import MeasureError
@@ -95,7 +96,7 @@ def _integral(prior: Prior, weight: Any, a: float, b: float, u: float) -> float:
     edges = [a, *breaks, b]
     return math.fsum(
         quad(lambda x: float(prior.pdf(x)) * weight(x), p, q, epsabs=1e-13, epsrel=1e-9)[0]
-        for p, q in zip(edges, edges[1:], strict=False)
+        for p, q in pairwise(edges)
     )
 
 
