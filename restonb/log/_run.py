@@ -1,0 +1,240 @@
+"""Running a template into the dated log: executed notebook, its page, and an entry in the record."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import sys
+import tempfile
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from restonb.build import Build
+from restonb.errors import BuildError, RunError
+from restonb.log._execute import execute
+from restonb.log._page import Facts, page
+from restonb.log._parameters import merged, write_cell
+from restonb.log._templates import Template, find_template, parameters_cell, source_of
+from restonb.record import Record, Run, enter_run, runs
+from restonb.record.changes import Changes, compare
+
+__all__ = ["TIME_LIMIT", "previous", "run", "values_for", "what_changed"]
+
+FILED = "application/vnd.restonb.filed+json"
+TIME_LIMIT = 300.0
+PACKAGES = ("restonb", "papermill", "ipykernel", "numpy", "scipy", "pandas", "matplotlib", "pint")
+
+
+def run(
+    build: Build,
+    record: Record,
+    template: str,
+    parameters: Mapping[str, Any] | None = None,
+    at: datetime | None = None,
+    time_limit: float = TIME_LIMIT,
+) -> Run:
+    """Execute a template and file it in build.log; a run that fails is filed too, as failed.
+
+    `parameters` go over those of build.toml, and those over the template's own. `at` dates the folder (else the
+    record's clock). Each cell has `time_limit` seconds. The notebook sees the record as it was when this began.
+    Raises RunError, before anything starts, for an unknown template or parameter, or a value of the wrong type.
+    """
+    chosen = find_template(build, template)
+    values = values_for(build, chosen, parameters)
+    when = at or record.clock()
+    head = record.head()
+    seen = {"seq": head.seq, "digest": head.digest} if head else {"seq": 0, "digest": ""}
+    spec = _spec(build, chosen.sheet)
+    environment = {
+        "RESTONB_BUILD": str(build.folder),
+        "RESTONB_HEAD": str(seen["seq"]),
+        "RESTONB_STATIC": "1",
+        "RESTONB_RUN": json.dumps(
+            {"template": chosen.name, "digest": chosen.digest, "parameters": values, "at": when.isoformat()}
+        ),
+    }
+    done = execute(_prepared(chosen, values), environment, build.folder, time_limit)
+    notebook = _without_paths(done.notebook, build)
+    filed = _filed(notebook)
+    reason = _without_path(done.reason, build)
+    if not done.failed and filed is None:
+        reason = "it filed nothing; let its last cell call sheet.file()"
+    body = {
+        "template": chosen.name,
+        "sheet": chosen.sheet,
+        "subsystem": _subsystem(build, chosen),
+        "state": "failed" if reason else "good",
+        "reason": reason,
+        "cell": None if done.cell is None else done.cell + 1,
+        "parameters": values,
+        "template_digest": chosen.digest,
+        "head": seen,
+        "filed": filed or {},
+        "spec": spec,
+        "versions": _versions(),
+        "seconds": round(done.seconds, 2),
+    }
+    notebook["metadata"]["restonb"] = {k: body[k] for k in ("template", "sheet", "parameters", "template_digest", "head")}
+    facts = _facts(build, chosen, body, when)
+    body["folder"] = _keep(build, chosen.short, when, notebook, page(notebook, facts))
+    entry = enter_run(record, body)
+    return Run(seq=entry.seq, at=entry.at, **entry.body)
+
+
+def values_for(build: Build, template: Template, parameters: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """The parameters that a run will have. Raises RunError on an unknown or ill-typed one."""
+    standing = build.parameters.get(template.sheet, {})
+    layers = [
+        (f"build.toml, [parameters.{template.sheet}]", standing),
+        ("given for this run", dict(parameters or {})),
+    ]
+    return merged(template.parameters, layers, template.short)
+
+
+def previous(record: Record, run: Run) -> Run | None:
+    """The good run of the same sheet before this one."""
+    before = [r for r in runs(record, run.sheet) if r.good and r.seq < run.seq]
+    return before[-1] if before else None
+
+
+def what_changed(record: Record, run: Run) -> Changes:
+    """What this run has otherwise than the good one before it."""
+    return compare(previous(record, run), run)
+
+
+def _prepared(template: Template, values: Mapping[str, Any]) -> dict[str, Any]:
+    """The template with these parameters and without outputs."""
+    notebook: dict[str, Any] = json.loads(json.dumps(template.notebook))
+    cell = parameters_cell(notebook)
+    if cell is not None:
+        cell["source"] = write_cell(source_of(cell), values)
+    for one in notebook["cells"]:
+        if one["cell_type"] == "code":
+            one["outputs"], one["execution_count"] = [], None
+    return notebook
+
+
+def _filed(notebook: Mapping[str, Any]) -> dict[str, Any] | None:
+    """What the sheet filed, from the outputs; taken out of them, since the entry holds it."""
+    found = None
+    for cell in notebook["cells"]:
+        for output in cell.get("outputs", []):
+            data = output.get("data", {})
+            if FILED in data:
+                found = data.pop(FILED)
+    return found
+
+
+def _spec(build: Build, sheet: str) -> dict[str, str]:
+    """Digest of every row of the sheet; a sheet that the spec book lacks has none."""
+    return {row.key: build.specs.digest(row) for row in build.specs if row.sheet == sheet}
+
+
+def _subsystem(build: Build, template: Template) -> str:
+    try:
+        return build.specs.subsystem(template.sheet)
+    except BuildError:
+        return template.subsystem
+
+
+def _versions() -> dict[str, str]:
+    from importlib.metadata import PackageNotFoundError, version
+
+    found = {"python": ".".join(map(str, sys.version_info[:3]))}
+    for name in PACKAGES:
+        try:
+            found[name] = version(name)
+        except PackageNotFoundError:
+            continue
+    return found
+
+
+def _facts(build: Build, template: Template, body: Mapping[str, Any], when: datetime) -> Facts:
+    head = body["head"]
+    where = f"Cell {body['cell']}: " if body["cell"] else ""
+    machine = " ".join(str(build.machine[k]) for k in ("make", "model", "year") if build.machine.get(k))
+    card = [
+        ("Build", build.name),
+        ("Machine", machine),
+        ("Date", when.strftime("%Y-%m-%d %H:%M")),
+        ("Record as of entry", str(head["seq"])),
+    ]
+    foot = [
+        ("Record head", head["digest"] or "empty record"),
+        ("Template", f"{template.name} {template.digest[:16]}" + (", own copy" if template.own else "")),
+        ("Made with", ", ".join(f"{k} {v}" for k, v in body["versions"].items())),
+    ]
+    return Facts(
+        template.title, [(k, v) for k, v in card if v], foot, template.parameters, body["parameters"],
+        f"{where}{body['reason']}" if body["reason"] else "",
+    )  # fmt: skip
+
+
+def _keep(build: Build, name: str, when: datetime, notebook: Mapping[str, Any], html: str) -> str:
+    """Both files, in one step, into a new folder of that day; its path within the build."""
+    day = build.log / when.strftime("%Y-%m-%d")
+    try:
+        day.mkdir(parents=True, exist_ok=True)
+        part = Path(tempfile.mkdtemp(prefix=".part-", dir=day))
+        part.chmod(0o755)
+        text = json.dumps(notebook, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+        for file, content in ((f"{name}.ipynb", text), (f"{name}.html", html)):
+            with (part / file).open("w", encoding="utf-8", newline="\n") as out:
+                out.write(content)
+                out.flush()
+                os.fsync(out.fileno())
+        return _into_place(part, day, name).relative_to(build.folder).as_posix()
+    except OSError as error:
+        raise RunError(f"the log cannot be written ({error.strerror}); make room, then run again") from error
+
+
+def _into_place(part: Path, day: Path, name: str) -> Path:
+    """Rename to the first name that is free: name, name-2, name-3 ... A folder is never replaced."""
+    number = 1
+    try:
+        while True:
+            target = day / (name if number == 1 else f"{name}-{number}")
+            if not target.exists():
+                try:
+                    return part.rename(target)
+                except OSError:
+                    if not target.exists():
+                        raise
+            number += 1
+    except OSError:
+        shutil.rmtree(part, ignore_errors=True)
+        raise
+
+
+def _without_paths(notebook: dict[str, Any], build: Build) -> dict[str, Any]:
+    """Error texts and traces without the folders of this machine."""
+    for cell in notebook["cells"]:
+        for output in cell.get("outputs", []):
+            if output["output_type"] == "error":
+                output["evalue"] = _without_path(output["evalue"], build)
+                output["traceback"] = [_without_path(line, build) for line in output["traceback"]]
+            elif output["output_type"] == "stream":
+                text = output["text"]
+                output["text"] = _without_path(text if isinstance(text, str) else "".join(text), build)
+    return notebook
+
+
+def _without_path(text: str, build: Build) -> str:
+    import restonb
+
+    places = {
+        str(build.folder): "the build",
+        str(Path(restonb.__file__).resolve().parent): "restonb",
+        sys.prefix: "python",
+        sys.base_prefix: "python",
+        tempfile.gettempdir(): "tmp",
+        str(Path.home()): "~",
+    }
+    for place in sorted(places, key=len, reverse=True):
+        if len(place) > 1:
+            text = re.sub(rf"{re.escape(place)}(?=[/\\\s:'\")\]]|$)", places[place], text)
+    return text

@@ -1,0 +1,201 @@
+"""What changed between two runs of a sheet: parameters, limits, values side by side, verdicts that flipped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass
+from html import escape
+from typing import Any, Protocol
+
+__all__ = ["Change", "Changes", "compare"]
+
+SMALL = 1e-9
+"""Values nearer to each other than this part of their size are the same: sums in another order differ so."""
+
+
+class Filed(Protocol):
+    """A run, as far as two of them can be compared."""
+
+    @property
+    def seq(self) -> int: ...
+    @property
+    def at(self) -> str: ...
+    @property
+    def state(self) -> str: ...
+    @property
+    def reason(self) -> str: ...
+    @property
+    def template_digest(self) -> str: ...
+    @property
+    def parameters(self) -> Mapping[str, Any]: ...
+    @property
+    def spec(self) -> Mapping[str, str]: ...
+    @property
+    def filed(self) -> Mapping[str, Any]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One thing that is not as it was. `kind`: state, verdict, value, number, parameter, limit, decision, template."""
+
+    kind: str
+    what: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """All that changed since the run `since` (its date; '' is 'there was none'), the gravest first."""
+
+    since: str
+    rows: tuple[Change, ...] = ()
+
+    def __iter__(self) -> Iterator[Change]:
+        return iter(self.rows)
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    @property
+    def flipped(self) -> tuple[Change, ...]:
+        """The verdicts that are not what they were."""
+        return tuple(row for row in self.rows if row.kind == "verdict")
+
+    @property
+    def summary(self) -> str:
+        """One line: 'since the run of 2026-03-14: 1 verdict flipped, 3 values changed'."""
+        if not self.since:
+            return "first run of this sheet: nothing to compare with"
+        counts = []
+        for kind, (one, many) in _COUNTED.items():
+            n = sum(row.kind == kind for row in self.rows)
+            if n:
+                counts.append(f"{n} {one if n == 1 else many}")
+        return f"since the run of {self.since}: {', '.join(counts) or 'nothing changed'}"
+
+    def as_data(self) -> dict[str, Any]:
+        """JSON-ready."""
+        return {"since": self.since, "summary": self.summary, "changes": [asdict(row) for row in self.rows]}
+
+    def __str__(self) -> str:
+        wide = max((len(row.what) for row in self.rows), default=0)
+        lines = [f"  {row.what:<{wide}}  {row.was} → {row.now}" for row in self.rows]
+        return "\n".join([self.summary, *lines])
+
+    __repr__ = __str__
+
+    def _repr_html_(self) -> str:
+        head = f"<p><b>{escape(self.summary[:1].upper() + self.summary[1:])}.</b></p>"
+        if not self.rows:
+            return head
+        body = "".join(
+            f'<tr class="restonb-change-{row.kind}"><td>{escape(row.what)}</td><td>{escape(row.was)}</td>'
+            f"<td>{'<b>' if row.kind == 'verdict' else ''}{escape(row.now)}{'</b>' if row.kind == 'verdict' else ''}"
+            "</td></tr>"
+            for row in self.rows
+        )
+        return (
+            f'{head}<table class="restonb-changes"><thead><tr><th scope="col">what</th><th scope="col">was</th>'
+            f'<th scope="col">now</th></tr></thead><tbody>{body}</tbody></table>'
+        )
+
+
+_COUNTED = {
+    "state": ("run that ended otherwise", "runs that ended otherwise"),
+    "verdict": ("verdict flipped", "verdicts flipped"),
+    "value": ("value changed", "values changed"),
+    "number": ("result changed", "results changed"),
+    "parameter": ("parameter changed", "parameters changed"),
+    "limit": ("row of the spec book changed", "rows of the spec book changed"),
+    "decision": ("decision changed", "decisions changed"),
+    "template": ("template edited", "templates edited"),
+}
+
+
+def compare(old: Filed | None, new: Filed) -> Changes:
+    """What is not in `new` as it was in `old`; with no `old`, nothing is."""
+    if old is None:
+        return Changes("")
+    rows = [
+        *_said("state", "how the run ended", _ending(old), _ending(new)),
+        *_verdicts(old.filed, new.filed),
+        *_numbers(old.filed, new.filed),
+        *_parameters(old.parameters, new.parameters),
+        *_specs(old.spec, new.spec),
+        *_said("decision", "decision", _decision(old.filed), _decision(new.filed)),
+        *_said("template", "template", old.template_digest[:12], new.template_digest[:12]),
+    ]
+    order = list(_COUNTED)
+    return Changes(old.at[:10], tuple(sorted(rows, key=lambda row: order.index(row.kind))))
+
+
+def _said(kind: str, what: str, was: str, now: str) -> list[Change]:
+    return [] if was == now else [Change(kind, what, was or "nothing", now or "nothing")]
+
+
+def _ending(run: Filed) -> str:
+    return run.state + (f" ({run.reason})" if run.reason else "")
+
+
+def _decision(filed: Mapping[str, Any]) -> str:
+    return "; ".join(map(str, filed.get("decision") or ()))
+
+
+def _verdicts(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
+    """Values that moved and verdicts that flipped, place by place."""
+    tables = [{(v.get("characteristic"), v.get("position")): v for v in f.get("verdicts") or ()} for f in (old, new)]
+    for key in dict.fromkeys((*tables[1], *tables[0])):
+        was, now = tables[0].get(key), tables[1].get(key)
+        newest = now or was or {}
+        position = "" if key[1] == "once" else f", {key[1]}"
+        what = f"{newest.get('what') or key[0]}{position}"
+        words = [row["verdict"] if row else "not looked at" for row in (was, now)]
+        values = [_amount(row) for row in (was, now)]
+        if words[0] != words[1]:
+            yield Change("verdict", what, *(f"{v} {w}".strip() for v, w in zip(values, words, strict=True)))
+        elif not _same(was, now):
+            yield Change("value", what, values[0] or "not measured", values[1] or "not measured")
+
+
+def _numbers(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
+    was, now = old.get("numbers") or {}, new.get("numbers") or {}
+    for name in dict.fromkeys((*now, *was)):
+        if not _same(was.get(name), now.get(name)):
+            what = (now.get(name) or was[name]).get("what") or name
+            yield Change("number", what, _amount(was.get(name)) or "none", _amount(now.get(name)) or "none")
+
+
+def _parameters(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
+    for name in dict.fromkeys((*new, *old)):
+        if name not in old or name not in new or old[name] != new[name]:
+            yield Change("parameter", name, *(_plain(side, name) for side in (old, new)))
+
+
+def _specs(old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[Change]:
+    for key in dict.fromkeys((*new, *old)):
+        if old.get(key) != new.get(key):
+            word = "edited" if key in old and key in new else "added" if key in new else "taken out"
+            yield Change("limit", f"spec row {key}", "as it stood", word)
+
+
+def _plain(side: Mapping[str, Any], name: str) -> str:
+    return "none" if side.get(name) is None else str(side[name])
+
+
+def _same(was: Mapping[str, Any] | None, now: Mapping[str, Any] | None) -> bool:
+    if was is None or now is None:
+        return was is now
+    a, b = was.get("value"), now.get("value")
+    if isinstance(a, (int, float)) and isinstance(b, (int, float)):
+        return was.get("unit") == now.get("unit") and abs(a - b) <= SMALL * max(abs(a), abs(b))
+    return bool(a == b)
+
+
+def _amount(row: Mapping[str, Any] | None) -> str:
+    """The value as a person reads it, '' where there is none."""
+    from restonb.quantity import write
+
+    if row is None or not isinstance(row.get("value"), (int, float)):
+        return ""
+    return write(float(row["value"]), str(row.get("unit") or "1"), row.get("U") or None)
