@@ -16,14 +16,14 @@ from datetime import datetime
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from ..errors import HandoverError
 from .marks import MARKS
 
 __all__ = ["STANDARDS", "Attachment", "write_pdf"]
 
-STANDARDS = ("a-3a", "ua-1")
+STANDARDS: tuple[Literal["a-3a", "ua-1"], ...] = ("a-3a", "ua-1")
 
 _FONTS = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 _LONG = re.compile(r"(\S{28})(?=\S)")
@@ -61,7 +61,7 @@ def write_pdf(
         try:
             typst.compile(
                 str(here / "report.typ"),
-                str(target),
+                output=str(target),
                 root=str(folder),
                 font_paths=[str(fonts)],
                 ignore_system_fonts=True,

@@ -1,0 +1,93 @@
+"""What happened, day by day: one line per thing done, readings of a day and sheet taken together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from ..facts import Facts, Line, lines
+from ..report import Block, Cell, Column, Paragraph, Section
+from ._open import joint_name
+from ._words import cells, counted, date, listed, sentence, table, title
+
+__all__ = ["history_section"]
+
+MOST = 3000
+"""Lines in the document; all are in entries.jsonl."""
+
+
+def history_section(facts: Facts) -> Section:
+    rows: list[tuple[Cell, ...]] = []
+    group: list[Line] = []
+    more = 0
+    for line in lines(facts.record, facts.upto, facts.include):
+        if group and (line.kind != "reading" or _together(line) != _together(group[0])):
+            rows.append(_taken(group))
+            group = []
+        if line.kind == "reading":
+            group.append(line)
+        elif len(rows) < MOST:
+            rows.append(_one(facts, line))
+        else:
+            more += 1
+    if group:
+        rows.append(_taken(group))
+    columns = (Column("Date", 0.0), Column("Entries", 0.0, True), Column("What happened", 5.0))
+    note = f"{counted(more, 'later line')} in entries.jsonl." if more else ""
+    blocks: list[Block] = [Paragraph(
+        "Every entry was appended when it happened, is never changed, and is chained to the one before it by its "
+        "digest. A mistake is struck out by a later entry that says why; both stay."
+    ), table("", columns, rows, note)]  # fmt: skip
+    return Section("history", "What happened", tuple(blocks), new_page=True)
+
+
+def _together(line: Line) -> tuple[str, ...]:
+    return (date(line.at), line.body["sheet"], line.body["occasion"])
+
+
+def _taken(group: list[Line]) -> tuple[Cell, ...]:
+    first, last = group[0], group[-1]
+    what = counted(len(group), "reading")
+    text = f"{what}: {title(first.body['sheet'])}, {first.body['occasion']}"
+    number = str(first.seq) if first is last else f"{first.seq}–{last.seq}"
+    return cells(date(first.at), number, text)
+
+
+def _one(facts: Facts, line: Line) -> tuple[Cell, ...]:
+    text = sentence(_SAID[line.kind](facts, line.body)) if line.kind in _SAID else line.kind
+    if line.seq in facts.struck:
+        text += f" Struck out by entry {facts.struck[line.seq].seq}."
+    return cells(date(line.at), str(line.seq), text)
+
+
+def _sheet(b: dict[str, Any]) -> str:
+    return f" ({title(b['sheet'])})" if b.get("sheet") else ""
+
+
+def _run(facts: Facts, b: dict[str, Any]) -> str:
+    words = [v.get("verdict", "") for v in (b["filed"] or {}).get("verdicts", ())]
+    tally = listed(f"{words.count(w)} {w}" for w in dict.fromkeys(words))
+    if b["state"] == "failed":
+        return f"run of {title(b['sheet'])} failed: {b['reason']}"
+    return f"run of {title(b['sheet'])} filed" + (f": {tally}" if tally else "")
+
+
+def _work(facts: Facts, b: dict[str, Any]) -> str:
+    tail = f", {b['state']}" if b["state"] else ""
+    return f"work: {b['what']}{tail}{_sheet(b)}" + (f". {b['note']}" if b["note"] else "")
+
+
+_SAID: dict[str, Callable[[Facts, dict[str, Any]], str]] = {
+    "strike": lambda f, b: f"struck out entry {b['seq']}: {b['why']}",
+    "disturb": lambda f, b: f"{joint_name(f, b['joint'])}: {b['what']}" + (f", {b['why']}" if b["why"] else ""),
+    "joint": lambda f, b: f"{joint_name(f, b['joint'])}: {b['state']}" + (f", {b['why']}" if b["why"] else ""),
+    "check": lambda f, b: f"instrument {b['instrument']} checked"
+    + (f" against {b['against']}" if b["against"] else "") + f": {'good' if b['good'] else 'NOT good'}",
+    "usage": lambda f, b: f"{b['value']} {b['unit']}" + (f", {b['note']}" if b["note"] else ""),
+    "part": lambda f, b: f"part {b['state']}: {b['what']}, {b['quantity']} off",
+    "work": _work,
+    "note": lambda f, b: f"note{_sheet(b)}: {b.get('text', 'private, left out')}",
+    "photo": lambda f, b: f"photograph{_sheet(b)}: {b['caption'] or 'without a description'}",
+    "run": _run,
+    "handover": lambda f, b: f"handed over as {b['file']}, seal {b['digest'][:16]}",
+}  # fmt: skip

@@ -1,0 +1,117 @@
+"""How dates, amounts and limits are worded in the document."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from restonb import quantity
+from restonb.errors import QuantityError
+
+from ..report import Cell, Column, Table
+
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+    "November", "December",
+)  # fmt: skip
+
+
+def day(at: str) -> str:
+    """'14 March 2026' of an ISO time."""
+    moment = datetime.fromisoformat(at)
+    return f"{moment.day} {_MONTHS[moment.month - 1]} {moment.year}"
+
+
+def date(at: str) -> str:
+    """'2026-03-14' of an ISO time."""
+    return at[:10]
+
+
+def minute(at: str) -> str:
+    """'2026-03-14 18:05' with its offset."""
+    return f"{at[:10]} {at[11:16]} {at[19:]}".strip()
+
+
+def title(key: str) -> str:
+    """'Gearbox mounting' of 'gearbox_mounting'."""
+    text = key.replace("_", " ").strip()
+    return text[:1].upper() + text[1:]
+
+
+def sentence(text: str) -> str:
+    """The text with a capital and a full stop."""
+    text = text.strip()
+    text = text[:1].upper() + text[1:]
+    return text if not text or text[-1] in ".!?:" else f"{text}."
+
+
+def listed(words: Iterable[str], most: int = 12) -> str:
+    """'a, b and c'; 'a, b and 5 more' when there are too many."""
+    every = list(words)
+    if len(every) > most:
+        every = [*every[: most - 1], f"{len(every) - most + 1} more"]
+    return every[0] if len(every) == 1 else f"{', '.join(every[:-1])} and {every[-1]}" if every else ""
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """'1 entry', '5 entries'."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}".replace(",", " ")
+
+
+def amount(value: float | None, unit: str, units: Mapping[str, str], U: float | None = None) -> str:
+    """The value in the person's unit, with its expanded uncertainty where it has one."""
+    if value is None:
+        return ""
+    try:
+        shown = quantity.shown(unit, units)
+        value = quantity.convert(value, unit, shown)
+        if not U:
+            return quantity.write(value, shown)
+        U = abs(quantity.convert_difference(U, unit, shown))
+        return f"{quantity.write(value, shown, u=U)} ± {quantity.write_number(U, u=U)}"
+    except QuantityError:
+        return f"{value:g} {unit}"
+
+
+def limits(row: Mapping[str, Any], units: Mapping[str, str]) -> str:
+    """'0 to 0.1 mm', 'at most 0.1 mm', with the wear limit."""
+    unit, lower, upper = str(row["unit"]), row.get("lower"), row.get("upper")
+    high = amount(upper, unit, units)
+    if lower is not None and upper is not None:
+        text = f"{_bare(lower, unit, units)} to {high}"
+    elif lower is not None:
+        text = f"at least {amount(lower, unit, units)}"
+    else:
+        text = f"at most {high}" if high else "no limit stated"
+    worn = amount(row.get("wear_limit"), unit, units)
+    return f"{text}; wear limit {worn}" if worn else text
+
+
+def _bare(value: float, unit: str, units: Mapping[str, str]) -> str:
+    """The number of `amount` without its unit."""
+    try:
+        return quantity.write_number(quantity.convert(value, unit, quantity.shown(unit, units)))
+    except QuantityError:
+        return f"{value:g}"
+
+
+def cells(*texts: str | Cell) -> tuple[Cell, ...]:
+    return tuple(t if isinstance(t, Cell) else Cell(t) for t in texts)
+
+
+def marked(word: str) -> Cell:
+    """A cell that shows a word of the toolkit with its sign."""
+    return Cell(word, word)
+
+
+def table(
+    heading: str, columns: Sequence[Column], rows: Sequence[tuple[Cell, ...]], note: str = "", drop_empty: bool = True
+) -> Table:
+    """A table without the columns in which no row says anything."""
+    kept = [
+        i for i, column in enumerate(columns) if not drop_empty or not i or any(row[i].text for row in rows)
+    ]
+    return Table(
+        heading, tuple(columns[i] for i in kept), tuple(tuple(row[i] for i in kept) for row in rows), note
+    )
