@@ -8,7 +8,7 @@ from restonb.build import Build
 from restonb.cli.common import add_build, add_json, build_of, pairs, print_json
 from restonb.errors import RestonbError
 from restonb.measure import expand
-from restonb.record import Record, enter_reading, enter_strike, in_force
+from restonb.record import Record, enter_readings, enter_strike, in_force
 
 EXAMPLE = """examples:
   restonb read                                            lists the sheets
@@ -96,26 +96,21 @@ def _positions(pattern: str) -> tuple[str, ...]:
 
 
 def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
-    """Every value is looked at before the first is entered, so that a mistake in one leaves none half done."""
+    """All positions are taken, or none: a mistake in one leaves nothing half done."""
     values = args.values
     if len(values) == 1 and "=" not in values[0]:
         values = [f"once={values[0]}"]
-    wanted = pairs(values, "POSITION=VALUE, such as 3='0.25 mm'")
-    entries = [
-        enter_reading(
-            record,
-            build,
-            args.sheet,
-            args.characteristic,
-            position,
-            typed,
-            occasion=args.occasion or "as found",
-            instrument=args.instrument,
-            temperature=args.temperature,
-            note=args.note,
-        )
-        for position, typed in wanted.items()
-    ]
+    entries = enter_readings(
+        record,
+        build,
+        args.sheet,
+        args.characteristic,
+        pairs(values, "POSITION=VALUE, such as 3='0.25 mm'"),
+        occasion=args.occasion,
+        instrument=args.instrument,
+        temperature=args.temperature,
+        note=args.note,
+    )
     if args.json:
         print_json([{"entry": e.seq, "digest": e.digest, **e.body} for e in entries])
         return 0

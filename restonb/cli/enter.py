@@ -1,0 +1,116 @@
+"""restonb enter: everything that is entered and is not a reading."""
+
+from __future__ import annotations
+
+import argparse
+import inspect
+from collections.abc import Callable
+from typing import Any
+
+from restonb import record as room
+from restonb.build import Build
+from restonb.cli.common import add_build, add_json, build_of, pairs, print_json
+from restonb.errors import RestonbError
+from restonb.record import Entry, Record
+
+EXAMPLE = """examples:
+  restonb enter                                   lists what can be entered, and what each takes
+  restonb enter joint joint=gearbox_mounting state=tightened fasteners="1: 24 N m; 2: 24 N m; 3: 24 N m; 4: 24 N m"
+  restonb enter joint joint=primary_case state=temporary label="two screws only" waiting=part
+  restonb enter check instrument=feeler good=no against="1.00 mm gauge block"
+  restonb enter usage value=41210 unit=mile
+  restonb enter part what="hexagon bolt" thread="3/8-16 UNC" length="1-1/2 in" strength="grade 5" quantity=4 state=wanted
+  restonb enter note text="oil seeps at the lower stud"
+"""
+
+KINDS: dict[str, Callable[..., Entry]] = {
+    "joint": room.enter_joint,
+    "check": room.enter_check,
+    "usage": room.enter_usage,
+    "part": room.enter_part,
+    "work": room.enter_work,
+    "note": room.enter_note,
+    "photo": room.enter_photo,
+}
+
+
+def add(command: argparse.ArgumentParser) -> None:
+    command.add_argument("kind", nargs="?", choices=sorted(KINDS), metavar="KIND", help=", ".join(KINDS))
+    command.add_argument("given", nargs="*", metavar="key=value", help="what it says")
+    add_build(command)
+    add_json(command)
+
+
+def answer(args: argparse.Namespace) -> int:
+    if args.kind is None:
+        for kind in KINDS:
+            print(f"{kind}: {takes(kind)}")
+        return 0
+    build = build_of(args)
+    given = pairs(args.given, "key=value, such as state=tightened")
+    with Record.open(build) as record:
+        entry = KINDS[args.kind](**_arguments(args.kind, given, build, record))
+    if args.json:
+        print_json({"entry": entry.seq, "digest": entry.digest, **entry.body})
+    else:
+        print(f"entry {entry.seq}: {args.kind} entered")
+    return 0
+
+
+def takes(kind: str) -> str:
+    """The keys that a kind of entry takes, those that may be left out in brackets."""
+    shown = []
+    for name, parameter in _keys(kind).items():
+        shown.append(name if parameter.default is parameter.empty else f"[{name}]")
+    return " ".join(shown)
+
+
+def _keys(kind: str) -> dict[str, inspect.Parameter]:
+    parameters = inspect.signature(KINDS[kind]).parameters
+    return {name: p for name, p in parameters.items() if name not in ("record", "build")}
+
+
+def _arguments(kind: str, given: dict[str, str], build: Build, record: Record) -> dict[str, Any]:
+    keys = _keys(kind)
+    for name in given:
+        if name not in keys:
+            raise RestonbError(f"a {kind} has no '{name}'; it takes {takes(kind)}")
+    missing = [n for n, p in keys.items() if p.default is p.empty and n not in given]
+    if missing:
+        raise RestonbError(f"a {kind} needs {' and '.join(missing)}; write {missing[0]}=...")
+    values: dict[str, Any] = {"record": record} | dict(given)
+    if "build" in inspect.signature(KINDS[kind]).parameters:
+        values["build"] = build
+    for name in ("good", "private"):
+        if name in values:
+            values[name] = _yes_or_no(name, values[name])
+    if "fasteners" in values:
+        values["fasteners"] = _fasteners(values["fasteners"])
+    return values
+
+
+def _yes_or_no(name: str, text: str) -> bool:
+    if text.casefold() in ("yes", "true", "1"):
+        return True
+    if text.casefold() in ("no", "false", "0"):
+        return False
+    raise RestonbError(f"'{name}' is '{text}'; write yes or no")
+
+
+def _fasteners(text: str) -> list[dict[str, Any]]:
+    """'1: 24 N m, threadlocker, new; 2: 24 N m': position, torque, then treatment; 'new' for a new fastener."""
+    rows = []
+    for part in text.split(";"):
+        position, sign, rest = part.partition(":")
+        if not sign:
+            raise RestonbError(f"'{part.strip()}' has no position; write fasteners=\"1: 24 N m; 2: 24 N m\"")
+        torque, *words = (word.strip() for word in rest.split(","))
+        rows.append(
+            {
+                "position": position.strip(),
+                "torque": torque or None,
+                "treatment": ", ".join(w for w in words if w != "new"),
+                "new": "new" in words,
+            }
+        )
+    return rows

@@ -1,0 +1,111 @@
+"""From the pads to the road: torque, deceleration, weight transfer, stopping distance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from restonb.formulas._core import In, Out, formula
+from restonb.formulas.brakes.hydraulics import CAUTION
+from restonb.formulas.checks import between, not_negative, positive
+
+GRAVITY = 9.80665
+
+
+@formula(
+    text="T = 2 mu N re",
+    source=("physics",),
+    valid="two faces; friction 0.2 to 0.6 (0.35 to 0.45 is common practice for pads)",
+    not_for="hot, wet or oily pads",
+)
+def brake_torque(
+    clamp_force: Annotated[float, In("N", "force on each pad")],
+    effective_radius: Annotated[float, In("mm", "mean radius of the pad track")],
+    friction: Annotated[float, In("1", "pad friction")] = 0.4,
+) -> Annotated[float, Out("N m", "brake torque of one disc")]:
+    """Which torque a disc brake makes."""
+    not_negative(clamp_force=clamp_force)
+    positive(effective_radius=effective_radius)
+    between("friction", friction, 0.2, 0.6)
+    return 2 * friction * clamp_force * effective_radius / 1000
+
+
+@formula(
+    text="a = T / (R m)",
+    source=("physics",),
+    valid="a tyre that does not slide; torque of all brakes used",
+    not_for="promising a stopping distance: tyre and road decide",
+)
+def deceleration(
+    torque: Annotated[float, In("N m", "brake torque")],
+    tyre_radius: Annotated[float, In("m", "loaded tyre radius")],
+    mass: Annotated[float, In("kg", "mass of machine and rider")],
+) -> Annotated[float, Out("m/s2", "deceleration")]:
+    """Which deceleration a brake torque gives."""
+    not_negative(torque=torque)
+    positive(tyre_radius=tyre_radius, mass=mass)
+    return torque / (tyre_radius * mass)
+
+
+@dataclass(frozen=True, slots=True)
+class Transfer:
+    transfer: Annotated[float, Out("N", "load moved from the rear to the front wheel")]
+    lift_at: Annotated[float | None, Out("m/s2", "deceleration at which the rear wheel lifts")]
+
+
+@formula(
+    text="dN = m a h / L; the rear lifts at a = g b / h",
+    source=("physics",),
+    valid="rigid machine, both wheels on the ground",
+)
+def weight_transfer(
+    mass: Annotated[float, In("kg", "mass of machine and rider")],
+    deceleration: Annotated[float, In("m/s2", "deceleration")],
+    height: Annotated[float, In("m", "height of the centre of mass")],
+    wheelbase: Annotated[float, In("m", "wheelbase")],
+    behind_front: Annotated[float | None, In("m", "centre of mass behind the front axle")] = None,
+) -> Transfer:
+    """How much load goes forward while braking, and when the rear wheel lifts."""
+    positive(mass=mass, height=height, wheelbase=wheelbase)
+    not_negative(deceleration=deceleration)
+    lift = None
+    if behind_front is not None:
+        between("behind_front", behind_front, 0.0, wheelbase, "m")
+        lift = GRAVITY * behind_front / height
+    return Transfer(mass * deceleration * height / wheelbase, lift)
+
+
+STOPS = {
+    "motorcycle, front only": (115.0, 4.4, "seen"),
+    "motorcycle, rear only": (75.0, 2.9, "seen"),
+    "moped, front only": (90.0, 3.4, "seen"),
+    "moped, rear only": (70.0, 2.7, "seen"),
+    "sidecar outfit, rear only": (95.0, 3.6, "seen"),
+}
+"""Divisor of V^2, and the mean deceleration allowed instead in m/s2 (Directive 93/14/EEC)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    distance: Annotated[float, Out("m", "longest stopping distance of the type test")]
+    deceleration: Annotated[float, Out("m/s2", "mean deceleration allowed instead")]
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@formula(
+    text="S = 0.1 V + V^2 / k",
+    source=("dir-93-14: Annex, Appendix 1", "cfr-571-122: S6"),
+    valid="V in km/h; motorcycles are tested at 60 km/h, mopeds at 40 km/h",
+    not_for="trying it on the road: the figure belongs to a test track; an old machine was approved to older rules",
+)
+def stopping_distance(
+    speed: Annotated[float, In("km/h", "speed at which braking begins")],
+    test: Annotated[str, In(None, "which brake of which machine", tuple(STOPS))] = "motorcycle, front only",
+) -> Stop:
+    """Which stopping distance a type test allows."""
+    between("speed", speed, 1, 200, "km/h")
+    divisor, mean, _ = STOPS[test]
+    at = 40 if "moped" in test else 60
+    notes = () if speed == at else (f"the type test is run at {at} km/h",)
+    return Stop(0.1 * speed + speed**2 / divisor, mean, notes, (CAUTION,))
