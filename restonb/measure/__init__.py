@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from restonb.measure.verdicts import check
     from restonb.measure.wear import Wear, wear_rate
 
-__all__ = [
+__all__ = [  # noqa: RUF022 - plain alphabetical order, as a test of the whole package wants it
     "Budget",
     "COVERAGE",
     "Characteristic",

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import ArrayLike, NDArray
 
+    _Array = NDArray[np.float64]
+
 __all__ = [
     "INSIDE",
     "NOT_MEASURED",
@@ -70,11 +72,11 @@ def guard_band(U: float, rule: str = "prove", r: float = 1.0) -> float:
 def acceptance_zone(lower: float | None, upper: float | None, w: float = 0.0) -> Zone:
     """The limits moved inwards by w, JCGM 106 8.3.2; a negative w moves them outwards (guarded rejection, 8.3.3).
 
-    The zone is empty where both guard bands together fill the tolerance.
+    The zone is empty where both guard bands together are wider than the tolerance.
     """
     low = None if lower is None else lower + w
     high = None if upper is None else upper - w
-    empty = low is not None and high is not None and w > 0 and high - low <= SLACK * max(abs(low), abs(high))
+    empty = low is not None and high is not None and high < low - _slack(low) - _slack(high)
     return Zone(low, high, empty)
 
 
@@ -88,8 +90,7 @@ def judge_one(value: float | None, w: float, lower: float | None, upper: float |
     high = math.inf if upper is None else upper
     if value < low - w - _slack(low) or value > high + w + _slack(high):
         return OUTSIDE
-    zone = acceptance_zone(lower, upper, w)
-    if zone.empty or value < low + w - _slack(low) or value > high - w + _slack(high):
+    if value < low + w - _slack(low) or value > high - w + _slack(high):
         return TOO_CLOSE
     return INSIDE
 
@@ -121,43 +122,46 @@ def judge(
 
     guard_band(0.0, rule, r)
     scale, shift = _conversion(unit, limit_unit)
-    v = np.asarray(value, dtype=float)
-    size = np.asarray(u, dtype=float) * np.asarray(k, dtype=float) if rule == "prove" else np.zeros(())
-    if size.size and not size.min() >= 0:
-        raise MeasureError("u or k is negative or missing; give every reading an uncertainty that is 0 or more")
-    low = np.asarray(math.nan if lower is None else lower, dtype=float)
-    high = np.asarray(math.nan if upper is None else upper, dtype=float)
-    shape = np.broadcast_shapes(v.shape, size.shape, low.shape, high.shape)
-    codes = np.empty(shape, dtype=np.int8)
+    widening = r * scale if rule == "prove" else 0.0
+    v, size, factor, low, high = (
+        np.asarray(math.nan if a is None else a, dtype=float) for a in (value, u, k, lower, upper)
+    )
+    codes = np.empty(np.broadcast_shapes(v.shape, size.shape, factor.shape, low.shape, high.shape), dtype=np.int8)
     flat = codes.reshape(-1)
-    columns = [a if a.ndim == 0 else np.broadcast_to(a, shape).reshape(-1) for a in (v, size, low, high)]
+    columns = [a if a.ndim == 0 else np.broadcast_to(a, codes.shape).reshape(-1) for a in (v, size, factor, low, high)]
     for start in range(0, flat.size, _BLOCK):
+        # One block fits the processor's cache: every step is done before the next block is fetched.
         block = slice(start, start + _BLOCK)
-        parts = [a if a.ndim == 0 else a[block] for a in columns]
-        flat[block] = _judge_block(parts, scale, shift, r)
+        v, size, factor, low, high = (a if a.ndim == 0 else a[block] for a in columns)
+        w = size * (factor * widening)
+        if not (size.min() >= 0 and factor.min() >= 0):
+            raise MeasureError("a u or k is negative or missing; give every reading an uncertainty of 0 or more")
+        _judge_block(v, w, low, high, scale, shift, flat[block])
     return codes
 
 
-def _judge_block(columns: Any, scale: float, shift: float, r: float) -> Any:
-    """One block that fits the processor's cache: every step is done before the next block is fetched."""
+def _judge_block(v: _Array, w: _Array, low: _Array, high: _Array, scale: float, shift: float, codes: Any) -> None:
+    """Fills `codes`: 1 for a reading, plus 1 if it is not inside by w, plus 1 if it is outside by w.
+
+    What is NaN compares false, so that nothing is beyond a limit that is not there, and a missing reading stays 0.
+    """
     import numpy as np
 
-    v, size, low, high = columns
-    if scale != 1.0 or shift != 0.0:
-        v = v * scale + shift if shift else v * scale
-    w = size * (r * abs(scale))
-    inner = low + (w - SLACK * np.abs(low))
-    outer = high - (w - SLACK * np.abs(high))
-    # A limit that is NaN compares false both ways: nothing is beyond it.
-    beyond = (v < low - (w + SLACK * np.abs(low))) | (v > high + (w + SLACK * np.abs(high)))
-    short = (v < inner) | (v > outer)
-    if low.ndim or high.ndim or size.ndim or not (np.isnan(low) or np.isnan(high)):
-        gap = (high - w) - (low + w)
-        short |= (gap <= SLACK * np.maximum(np.abs(low + w), np.abs(high - w))) & (w > 0)
-    codes = np.add(short, INSIDE, dtype=np.int8)
-    codes[...] += beyond
-    codes = np.where(np.isnan(low) & np.isnan(high), np.int8(NO_LIMIT), codes)
-    return np.where(np.isnan(v), np.int8(NOT_MEASURED), codes)
+    below, above = low - SLACK * np.abs(low), high + SLACK * np.abs(high)
+    a, b, c, d = below + w, above - w, below - w, above + w
+    if a.ndim == b.ndim == 0:
+        a, b, c, d = ((end - shift) / scale for end in (a, b, c, d))  # four numbers instead of all readings
+    elif shift or scale != 1.0:
+        v = v * scale
+        v += shift
+    np.equal(v, v, out=codes.view(np.bool_))
+    for start, end in ((a, b), (c, d)):
+        beyond = v < start
+        beyond |= v > end
+        codes += beyond.view(np.int8)
+    unlimited = np.isnan(low) & np.isnan(high)
+    if unlimited.any():
+        codes[unlimited & (codes > 0)] = NO_LIMIT
 
 
 def _conversion(unit: str | None, limit_unit: str | None) -> tuple[float, float]:
