@@ -10,20 +10,25 @@ from restonb.build._csv import Cell
 from restonb.build._text import Report, quoted, refused
 from restonb.errors import QuantityError
 
-__all__ = ["day", "difference", "name", "unit_of", "value", "yes"]
+__all__ = ["day", "difference", "is_name", "name", "unit_of", "value", "yes"]
 
 _NAME = re.compile(r"[a-z][a-z0-9_]*")
 
 
+def is_name(word: str) -> bool:
+    """Whether a word may be used as a name in commands and notebooks."""
+    return _NAME.fullmatch(word) is not None
+
+
 def name(cell: Cell, what: str, report: Report) -> str:
     """A word that may be used in commands and notebooks; '' when it is none."""
-    if _NAME.fullmatch(cell.text):
+    if is_name(cell.text):
         return cell.text
     if not cell:
         report.add(cell.line, cell.column, f"no {what}", f"write a short name for the {what}, as in gap_loose")
         return ""
     slug = re.sub(r"[^a-z0-9]+", "_", cell.text.lower()).strip("_")
-    advice = f"write {quoted(slug)}" if _NAME.fullmatch(slug) else "start with a letter, as in gap_loose"
+    advice = f"write {quoted(slug)}" if is_name(slug) else "start with a letter, as in gap_loose"
     report.add(cell.line, cell.column, f"{what} {quoted(cell.text)}", f"{advice} (small letters, digits and _ only)")
     return ""
 

@@ -104,9 +104,10 @@ def _header(header: list[Cell], columns: Sequence[str], report: Report) -> list[
             )
             if meant:
                 names[-1] = meant
-    for column in columns:
-        if column not in names:
-            report.add(header[0].line, 0, f"no column {quoted(column)}", f"write the header: {','.join(columns)}")
+    missing = [column for column in columns if column not in names]
+    if missing:
+        found = f"no column {quoted(missing[0])}" if len(missing) == 1 else f"no columns {', '.join(missing)}"
+        report.add(header[0].line, 0, found, f"write the header: {','.join(columns)}")
     return names
 
 

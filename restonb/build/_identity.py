@@ -74,6 +74,9 @@ def _units(table: Table) -> dict[str, str]:
                 f"write {_key(meant)}" if meant else f"use one of: {listed(map(_key, kinds), 40)}",
             )
             continue
+        if not isinstance(table.data[key], str):
+            table.text(key)
+            continue
         try:
             unit = quantity.unit(table.text(key, f'write the unit to show: {key} = "{quantity.names_of(kind)[0]}"'))
         except QuantityError as error:

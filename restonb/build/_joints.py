@@ -7,6 +7,7 @@ from pathlib import Path
 
 from restonb import quantity
 from restonb.build import _graph
+from restonb.build._cells import is_name
 from restonb.build._tables import Table, wording
 from restonb.build._text import Report, listed, near, quoted, refused
 from restonb.build._toml import Document, read_toml
@@ -51,6 +52,8 @@ def read_joints(path: Path, report: Report) -> tuple[JointMap, Document]:
     joints = {}
     table = top.table("joints")
     for key in table.data:
+        if not is_name(key):
+            table.wrong(key, f"joint {quoted(key)}", "name it in small letters, digits and _, as in front_wheel")
         if isinstance(table.data[key], dict):
             joints[key] = _joint(key, table.table(key))
         else:
@@ -172,15 +175,16 @@ def _stages(table: Table, torque: Quantity | None) -> tuple[Quantity, ...]:
         elif step.kind == "torque":
             step = step.to(torque.unit)
         steps.append(step)
-    turned = [s for s in steps if s.kind != "angle"]
-    for i, (before, after) in enumerate(pairwise(turned)):
-        if after.value < before.value:
+    torques = [s.value for s in steps if s.kind != "angle"]
+    for i, (before, after) in enumerate(pairwise(torques)):
+        if after < before:
             table.wrong("stages", "a stage below the one before", "write the stages in rising order", i + 1)
-    if turned and torque is not None and abs(turned[-1].value - torque.value) > 0.005 * torque.value:
+    last = steps[-1] if steps else None
+    if last and torque and last.kind != "angle" and abs(last.value - torque.value) > 0.005 * torque.value:
         table.wrong(
             "stages",
             f"a last stage that is not the torque {quoted(torque.typed)}",
-            "let the last torque be 100 %",
+            "let the last stage be the torque, 100 %, or a turn in degrees",
             len(steps) - 1,
         )
     return tuple(steps)
@@ -212,7 +216,7 @@ def _layout(table: Table, count: int) -> tuple[tuple[float, float], ...]:
     if points and len(points) != count:
         table.wrong(
             "layout_mm",
-            f"{len(points)} points for {count} fasteners",
+            f"{len(points)} of {count} points",
             "write one [x, y] in mm for each fastener",
         )
         return ()

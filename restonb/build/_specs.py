@@ -22,8 +22,11 @@ Found = dict[tuple[str, str], tuple[Characteristic, int]]
 """Characteristics with the line of each, by sheet and name."""
 
 
-def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge], before: Found) -> Found:
-    """The rows of one spec file. `before` holds the rows of the files already read."""
+def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge] | None, before: Found) -> Found:
+    """The rows of one spec file. `before` holds the rows of the files already read.
+
+    With `gauges` None, because instruments.csv cannot be read, instruments are not checked.
+    """
     text = read_text(path, report, f"create it with the header: {','.join(SPEC_COLUMNS)}")
     found: Found = {}
     places: dict[tuple[str, str], Cell] = {}
@@ -56,7 +59,9 @@ def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge], before: 
     return found
 
 
-def _characteristic(row: Row, subsystem: str, gauges: Mapping[str, Gauge], report: Report) -> Characteristic | None:
+def _characteristic(
+    row: Row, subsystem: str, gauges: Mapping[str, Gauge] | None, report: Report
+) -> Characteristic | None:
     sheet = _cells.name(row["sheet"], "sheet", report)
     key = _cells.name(row["characteristic"], "characteristic", report)
     unit = _cells.unit_of(row["unit"], report)
@@ -64,7 +69,12 @@ def _characteristic(row: Row, subsystem: str, gauges: Mapping[str, Gauge], repor
         _cells.value(row[c], unit, report) for c in ("nominal", "lower", "upper", "wear_limit")
     )
     if not row["what"]:
-        report.add(row.line, 0, f"no words for {quoted(key)}", "say in 'what' what is measured, and where")
+        report.add(
+            row.line,
+            0,
+            f"no words for {quoted(row['characteristic'].text)}",
+            "say in 'what' what is measured, and where",
+        )
     check_limits(row, nominal, lower, upper, wear, report)
     pattern = row["positions"].text
     _check_pattern(row["positions"], report)
@@ -136,8 +146,8 @@ def _derived(pattern: str) -> positions.Derived | None:
         return None
 
 
-def _instrument(cell: Cell, unit: str, gauges: Mapping[str, Gauge], report: Report) -> str | None:
-    if not cell:
+def _instrument(cell: Cell, unit: str, gauges: Mapping[str, Gauge] | None, report: Report) -> str | None:
+    if not cell or gauges is None:
         return None
     if cell.text not in gauges:
         meant = near(cell.text, gauges)

@@ -27,6 +27,15 @@ def wording(value: object) -> str:
     return str(value)
 
 
+def _is_bare(text: str, kinds: tuple[str, ...]) -> bool:
+    """Whether all that is missing is the unit."""
+    try:
+        quantity.read(text, quantity.names_of(kinds[0])[0])
+    except QuantityError:
+        return False
+    return True
+
+
 class Table:
     """One table of a document, read key by key."""
 
@@ -92,7 +101,10 @@ class Table:
         try:
             found = quantity.read(value)
         except QuantityError as error:
-            self.wrong(key, *refused(error), *further)
+            if _is_bare(value, kinds):
+                self.wrong(key, f"{key} = {quoted(value)} without a unit", f"write it like {example}", *further)
+            else:
+                self.wrong(key, *refused(error), *further)
             return None
         if found.kind not in kinds:
             self.wrong(

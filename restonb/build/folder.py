@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from pathlib import Path
 
@@ -129,12 +129,15 @@ class Build:
     @cached_property
     def specs(self) -> SpecBook:
         """The spec book, from every file of specs/."""
+        return self._read_specs(self.gauges)
+
+    def _read_specs(self, gauges: Mapping[str, Gauge] | None) -> SpecBook:
         rows: Found = {}
         mistakes: list[Mistake] = []
         for path in self._spec_files():
             report = Report(f"specs/{path.name}")
             try:
-                rows |= read_specs(path, report, self.gauges, rows)
+                rows |= read_specs(path, report, gauges, rows)
                 self._finish(report)
             except BuildError as error:
                 mistakes.extend(error.mistakes)
@@ -197,12 +200,20 @@ class Build:
     def check(self) -> tuple[Mistake, ...]:
         """Every mistake and every warning in every file; raises nothing."""
         mistakes: list[Mistake] = []
-        for part in ("_identity", "gauges", "specs", "_joints"):
+
+        def gather(read: Callable[[], object]) -> bool:
             try:
-                getattr(self, part)
+                read()
             except BuildError as error:
-                mistakes.extend(m for m in error.mistakes if m not in mistakes)
-        return (*mistakes, *(self.warnings if not mistakes else self._warned_so_far()))
+                mistakes.extend(error.mistakes)
+                return False
+            return True
+
+        gather(lambda: self._identity)
+        known = gather(lambda: self.gauges)
+        gather(lambda: self.specs if known else self._read_specs(None))
+        gather(lambda: self._joints)
+        return (*mistakes, *(self._warned_so_far() if mistakes else self.warnings))
 
     @property
     def warnings(self) -> tuple[Mistake, ...]:
