@@ -1,0 +1,112 @@
+"""restonb run: templates into the dated build log."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from restonb.build import Build
+from restonb.cli.common import add_build, add_json, build_of, print_json
+from restonb.errors import RestonbError
+from restonb.log import Template, find_template, parsed, run, templates, what_changed
+from restonb.record import Record, Run, standing
+
+EXAMPLE = """examples:
+  restonb run                                     lists the templates
+  restonb run gearbox_mounting
+  restonb run gearbox_mounting -p residual_limit=0.04
+  restonb run --stale                             every sheet that can be put right from the record alone
+  restonb run --all
+"""
+
+
+def add(command: argparse.ArgumentParser) -> None:
+    command.add_argument("template", nargs="*", help="which templates")
+    command.add_argument(
+        "-p", "--parameter", action="append", default=[], metavar="NAME=VALUE", help="for one template"
+    )
+    command.add_argument("--all", action="store_true", help="every template")
+    command.add_argument("--stale", action="store_true", help="those whose readings or limits changed since their run")
+    add_build(command)
+    add_json(command)
+
+
+def answer(args: argparse.Namespace) -> int:
+    build = build_of(args)
+    with Record.open(build) as record:
+        chosen = _chosen(args, build, record)
+        if chosen is None:
+            return _list(build, args.json)
+        if args.parameter and len(chosen) != 1:
+            raise RestonbError("parameters go to one template; name just that one")
+        values = parsed(chosen[0].parameters, args.parameter, chosen[0].short) if args.parameter else None
+        done = [_run(build, record, template, values, args.json) for template in chosen]
+        if args.json:
+            print_json([_data(record, build, one) for one in done])
+    return 0 if all(one.good for one in done) else 1
+
+
+def _chosen(args: argparse.Namespace, build: Build, record: Record) -> Sequence[Template] | None:
+    if args.all:
+        return templates(build)
+    if args.stale:
+        stale = {s.sheet for s in standing(record, build).in_state("out of date")}
+        return [t for t in templates(build) if t.sheet in stale]
+    if not args.template:
+        return None
+    return [find_template(build, name) for name in args.template]
+
+
+def _run(build: Build, record: Record, template: Template, values: dict[str, Any] | None, quiet: bool) -> Run:
+    if not quiet:
+        print(f"running {template.name} ...", file=sys.stderr, flush=True)
+    done = run(build, record, template.name, values)
+    if not quiet:
+        print("\n".join(told(record, build, done)))
+    return done
+
+
+def told(record: Record, build: Build, done: Run) -> list[str]:
+    """What a run says, in lines: the verdicts, the decision, what changed, where it lies."""
+    if not done.good:
+        return [f"{done.template}: failed: {done.reason}", f"  kept in {build.folder / done.folder}"]
+    lines = [
+        f"{done.template}: " + (", ".join(f"{n} {word}" for word, n in done.verdicts.items()) or "nothing measured yet")
+    ]
+    lines += [f"  {line}" for line in done.filed.get("decision", ())]
+    changes = what_changed(record, done)
+    lines.append(f"  {changes.summary}")
+    lines += [f"    {c.what}: {c.was or 'nothing'} -> {c.now or 'nothing'}" for c in changes]
+    lines.append(f"  filed in {build.folder / done.folder}")
+    return lines
+
+
+def _data(record: Record, build: Build, done: Run) -> dict[str, Any]:
+    return {
+        "template": done.template,
+        "state": done.state,
+        "reason": done.reason,
+        "verdicts": dict(done.verdicts),
+        "decision": list(done.filed.get("decision", ())),
+        "changes": what_changed(record, done).as_data(),
+        "folder": str(Path(done.folder)),
+        "entry": done.seq,
+        "seconds": done.seconds,
+    }
+
+
+def _list(build: Build, as_json: bool) -> int:
+    known = templates(build)
+    if as_json:
+        print_json([{"template": t.name, "title": t.title, "sheet": t.sheet} for t in known])
+        return 0
+    wide = max((len(t.name) for t in known), default=0)
+    for template in known:
+        print(f"{template.name:<{wide}}  {template.title}")
+        for parameter in template.parameters:
+            print(f"{'':<{wide}}    -p {parameter.name}={json.dumps(parameter.default)}  {parameter.help}")
+    return 0
