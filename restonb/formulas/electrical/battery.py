@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
@@ -17,7 +18,7 @@ LOAD = rows("restonb.formulas.electrical", "load_test.csv")
 
 def _between_rows(table: Sequence[tuple[float, float]], at: float) -> float:
     """Straight line between the two rows of a falling table that `at` lies between."""
-    for (x0, y0), (x1, y1) in zip(table, table[1:], strict=False):
+    for (x0, y0), (x1, y1) in itertools.pairwise(table):
         if x1 <= at <= x0:
             return y1 + (y0 - y1) * (at - x1) / (x0 - x1)
     return table[0][1] if at > table[0][0] else table[-1][1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
@@ -32,7 +33,7 @@ def charging_balance(
     """Whether charging carries the loads, and from which speed on."""
     at_least("speeds", speeds, 2)
     same_length(speeds=speeds, outputs=outputs)
-    need(all(a < b for a, b in zip(speeds, speeds[1:], strict=False)), "speeds must rise; put them in order")
+    need(all(a < b for a, b in itertools.pairwise(speeds)), "speeds must rise; put them in order")
     for i, (out, speed) in enumerate(zip(outputs, speeds, strict=True), 1):
         not_negative(**{f"outputs[{i}]": out, f"speeds[{i}]": speed})
     for i, load in enumerate(loads, 1):

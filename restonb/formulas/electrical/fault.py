@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
@@ -35,10 +36,10 @@ def locate_drop(
     """Which joint or wire of a circuit loses the voltage."""
     at_least("voltages", voltages, 2)
     same_length(voltages=voltages, points=points)
-    names = [f"{a} to {b}" for a, b in zip(points, points[1:], strict=False)]
+    names = [f"{a} to {b}" for a, b in itertools.pairwise(points)]
     limits = list(allowed) if allowed is not None else [0.1] * len(names)
     need(len(limits) == len(names), f"{len(names)} segments; give {len(names)} allowed losses")
-    drops = [a - b for a, b in zip(voltages, voltages[1:], strict=False)]
+    drops = [a - b for a, b in itertools.pairwise(voltages)]
     rising = [n for n, d in zip(names, drops, strict=True) if d < -0.02]
     need(not rising, f"the voltage rises from {rising[0] if rising else ''}; check the order of the points")
     if current is not None:
