@@ -44,7 +44,9 @@ def _wear_mistake(wear: float, lower: float | None, upper: float | None, nominal
     new = [limit for limit in (lower, upper) if limit is not None]
     if len(new) < 2 and nominal is not None:
         new.append(nominal)
-    if new and min(new) <= wear <= max(new):
+    if not new:
+        return "write lower, upper or nominal too: alone it does not say which way the part wears"
+    if min(new) <= wear <= max(new):
         return "write how far it may wear past the limits of a new part, or leave it empty"
     if new == [upper] and wear < new[0]:
         return "write it above upper; for a part that wears smaller give lower or nominal too"
