@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from hashlib import sha256
+from json.encoder import encode_basestring
 from typing import Any
 
 import rfc8785
@@ -16,11 +16,16 @@ __all__ = ["GENESIS", "canonical", "digest_of", "plain"]
 GENESIS = "0" * 64
 """What the first entry has for 'previous'."""
 
-# For text, true, false, null and integers below 2^53 under ASCII keys, the C encoder of the standard library
-# writes the same bytes as RFC 8785, thirty times faster (a property test holds the two together).
-plain = json.JSONEncoder(
-    ensure_ascii=False, allow_nan=False, check_circular=False, sort_keys=True, separators=(",", ":")
-).encode
+_WORDS = {None: "null", True: "true", False: "false"}
+
+
+def plain(value: str | int | bool | None) -> str:
+    """Text, true, false, null or an integer below 2^53 as RFC 8785 writes it, by the C code of the standard
+    library: an import of 100,000 readings waits for this. A property test holds it to `canonical`.
+    """
+    if type(value) is str:
+        return encode_basestring(value)
+    return str(value) if type(value) is int else _WORDS[value]  # type: ignore[index]
 
 
 def canonical(value: Any) -> str:

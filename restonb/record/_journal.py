@@ -19,7 +19,7 @@ from restonb.errors import RecordError
 
 from . import _schema
 from ._canonical import GENESIS, digest_of
-from .bodies import complete
+from .bodies import text_of
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -81,44 +81,32 @@ class Record:
 
         Raises RecordError that names what the record refuses, or says that nothing was taken.
         """
-        full, text = complete(kind, body)
+        text = text_of(kind, body)
         with self._writing() as db:
             seq, previous = _head(db)
             at = self._at()
             seq += 1
             digest = digest_of(seq, at, kind, text, previous)
             db.execute(_INSERT, (seq, at, kind, text, previous, digest))
-        return Entry(seq, at, kind, full, previous, digest)
+        return entry((seq, at, kind, text, previous, digest))
 
-    def append_many(self, entries: Iterable[tuple[str, Mapping[str, Any]]]) -> list[Entry]:
-        """All of these entries or none, in one transaction and at one time.
+    def append_many(self, entries: Iterable[tuple[str, Mapping[str, Any]]]) -> range:
+        """All of these entries or none, in one transaction and at one time. Gives their numbers.
 
         Raises RecordError that names the first refused one, counted from 1.
         """
-        ready: list[tuple[str, dict[str, Any], str]] = []
-        for number, (kind, body) in enumerate(entries, 1):
+        ready: list[tuple[str, str]] = []  # texts only: 100,000 tables would keep the garbage collector busy
+        for kind, body in entries:
             try:
-                ready.append((kind, *complete(kind, body)))
+                ready.append((kind, text_of(kind, body)))
             except RecordError as error:
-                raise RecordError(f"number {number}: {error} (nothing was taken)") from None
-        added: list[Entry] = []
+                raise RecordError(f"number {len(ready) + 1}: {error} (nothing was taken)") from None
         if not ready:
-            return added
+            return range(0)
         with self._writing() as db:
             seq, previous = _head(db)
-            at = self._at()
-
-            def rows() -> Iterator[tuple[int, str, str, str, str, str]]:
-                nonlocal seq, previous
-                for kind, full, text in ready:
-                    seq += 1
-                    digest = digest_of(seq, at, kind, text, previous)
-                    added.append(Entry(seq, at, kind, full, previous, digest))
-                    yield seq, at, kind, text, previous, digest
-                    previous = digest
-
-            db.executemany(_INSERT, rows())
-        return added
+            db.executemany(_INSERT, _chained(ready, seq, self._at(), previous))
+        return range(seq + 1, seq + 1 + len(ready))
 
     # -- reading -----------------------------------------------------------------------------------------
 
@@ -162,7 +150,7 @@ class Record:
         return int(rows[0][0]) if rows else 0
 
     def rows(self, sql: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
-        """The rows of a query on the table `entry`, for views. Raises RecordError when it cannot be read."""
+        """The rows of a query on `said` (entries, with places in the body by name), for views. Raises RecordError when it cannot be read."""
         with self._lock, _plain_words(self.path):
             return _patiently(lambda: self._open().execute(sql, parameters).fetchall())
 
@@ -230,7 +218,7 @@ class Record:
                 db.execute("PRAGMA journal_mode = WAL")
             if version < len(_schema.MIGRATIONS):
                 _schema.migrate(db, self.path, _schema.MIGRATIONS)
-            db.execute("PRAGMA cache_size = -32000")
+            db.execute("PRAGMA cache_size = -64000")
         except BaseException:
             db.close()
             raise
@@ -261,6 +249,16 @@ _SELECT = "SELECT seq, at, kind, body, previous, digest FROM entry"
 def entry(row: tuple[Any, ...]) -> Entry:
     """An Entry from its six columns."""
     return Entry(row[0], row[1], row[2], json.loads(row[3]), row[4], row[5])
+
+
+def _chained(
+    ready: Iterable[tuple[str, str]], seq: int, at: str, previous: str
+) -> Iterator[tuple[int, str, str, str, str, str]]:
+    """The rows of these entries after entry `seq`, each with the digest of the one before."""
+    for seq, (kind, text) in enumerate(ready, seq + 1):
+        digest = digest_of(seq, at, kind, text, previous)
+        yield seq, at, kind, text, previous, digest
+        previous = digest
 
 
 def _now() -> datetime:

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
+from json.encoder import encode_basestring
 from typing import Any
 
 from restonb.errors import RecordError
 
 from ._canonical import canonical, plain
 
-__all__ = ["KINDS", "STANDARD_OCCASIONS", "Field", "Kind", "complete", "near", "refuse_unknown", "written"]
+__all__ = ["KINDS", "STANDARD_OCCASIONS", "Field", "Kind", "near", "text_of", "written"]
 
 STANDARD_OCCASIONS = ("as found", "after rework", "as left", "back from outside work")
 """Why a set of readings was taken; other words are free."""
 
 _NEEDED = object()
+_LEFT_OUT = object()
 _NONE = type(None)
 _DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
 _DATE = re.compile(r"[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])")
@@ -142,37 +145,96 @@ _FASTENER: dict[str, Field] = {
 }
 
 
-def complete(kind: str, body: Mapping[str, Any]) -> tuple[dict[str, Any], str]:
-    """`body` with what was left out filled in, and its canonical text.
+def text_of(kind: str, body: Mapping[str, Any]) -> str:
+    """The canonical text of a body, with what was left out filled in.
 
     Raises RecordError that names the kind or key and says what to write.
     """
     shape = KINDS.get(kind)
     if shape is None:
         raise RecordError(f"unknown kind of entry {kind!r}: {near(kind, KINDS)}")
-    fields = shape.fields
-    if not body.keys() <= fields.keys():
-        refuse_unknown(f"a {kind} entry has no", [str(k) for k in body if k not in fields], fields)
-    full = {}
-    for key, field in fields.items():
-        value = body.get(key, field.default)
-        if (type(value) not in field.types or (field.pattern and value is not None
-                and not field.pattern.fullmatch(value)) or (field.choices and value not in field.choices)
-                or (field.filled and not value.strip())):
-            _refuse(f"a {kind} entry", key, field, value)
-        full[key] = value
-    if kind == "joint":
-        full["fasteners"] = [_fastener(f) for f in full["fasteners"]]
-    if not shape.plain:
-        return full, canonical(full)
-    if kind == "strike" and not 0 < full["seq"] < 2**53:
-        _refuse("a strike entry", "seq", fields["seq"], full["seq"])
+    rows = _rows(kind)
     try:
-        text = plain(full)
-        text.encode("utf-8")
+        return _flat(rows, body) if shape.plain else _nested(kind, rows, body)
+    except _Refused as refused:
+        raise RecordError(_why(kind, body, refused.args[0])) from None
+
+
+_Row = tuple[str, str, tuple[type, ...], Callable[[Any], object] | None, Any]
+
+
+class _Refused(Exception):
+    """The key whose value is refused, or None where a key is unknown."""
+
+
+def _flat(rows: tuple[_Row, ...], body: Mapping[str, Any]) -> str:
+    """The quick way, for what holds only text, true, false, null and whole numbers."""
+    get = body.get
+    texts = []
+    given = 0
+    for key, opening, types, holds, default in rows:
+        value = get(key, _LEFT_OUT)
+        if value is _LEFT_OUT:
+            if default is _NEEDED:
+                raise _Refused(key)
+            texts.append(opening + plain(default))
+            continue
+        given += 1
+        kind = type(value)
+        if kind not in types or (holds is not None and value is not None and not holds(value)):
+            raise _Refused(key)
+        texts.append(opening + (encode_basestring(value) if kind is str else plain(value)))
+    if given != len(body):
+        raise _Refused(None)
+    text = "{" + ",".join(texts) + "}"
+    try:
+        _ = text.isascii() or text.encode("utf-8")
     except UnicodeEncodeError:
         raise RecordError("the text holds half a character (a lone surrogate): type it again") from None
-    return full, text
+    return text
+
+
+def _nested(kind: str, rows: tuple[_Row, ...], body: Mapping[str, Any]) -> str:
+    full = {}
+    for key, _, types, holds, default in rows:
+        value = full[key] = body.get(key, default)
+        if type(value) not in types or (holds is not None and value is not None and not holds(value)):
+            raise _Refused(key)
+    if not body.keys() <= full.keys():
+        raise _Refused(None)
+    if kind == "joint":
+        full["fasteners"] = [_fastener(f) for f in full["fasteners"]]
+    return canonical(full)
+
+
+def _why(kind: str, body: Mapping[str, Any], key: str | None) -> str:
+    fields = KINDS[kind].fields
+    if key is None:
+        unknown = [str(k) for k in body if k not in fields]
+        names = ", ".join(repr(k) for k in unknown)
+        return f"a {kind} entry has no {names}: {near(unknown[0], fields)}"
+    return _wanted(f"a {kind} entry", key, fields[key], body.get(key, _NEEDED))
+
+
+@cache
+def _rows(kind: str) -> tuple[_Row, ...]:
+    """The fields of a kind in the order of canonical JSON, with what is asked of each value at hand."""
+    fields = sorted(KINDS[kind].fields.items())
+    return tuple((key, f'"{key}":', field.types, _test(field), field.default) for key, field in fields)
+
+
+def _test(field: Field) -> Callable[[Any], object] | None:
+    if field.pattern is not None:
+        return field.pattern.fullmatch
+    if field.choices:
+        return frozenset(field.choices).__contains__
+    if field.filled:
+        return str.strip
+    return _is_seq if int in field.types and float not in field.types else None
+
+
+def _is_seq(value: int) -> bool:
+    return 0 <= value < 2**53
 
 
 def near(word: str, known: Iterable[str]) -> str:
@@ -182,12 +244,6 @@ def near(word: str, known: Iterable[str]) -> str:
     if close:
         return f"write {close[0]!r}"
     return f"write one of {', '.join(words)}" if words else "there is none to write yet"
-
-
-def refuse_unknown(what: str, unknown: list[str], known: Iterable[str]) -> None:
-    """Raises RecordError that names the unknown keys, with the near one."""
-    names = ", ".join(repr(k) for k in unknown)
-    raise RecordError(f"{what} {names}: {near(unknown[0], known)}")
 
 
 def written(value: object) -> str:
@@ -212,23 +268,22 @@ def written(value: object) -> str:
 def _fastener(fastener: Any) -> dict[str, Any]:
     if not isinstance(fastener, dict):
         raise RecordError(f"a fastener is a table, not {fastener!r}: write {{'position': '1', ...}}")
-    unknown = [str(k) for k in fastener if k not in _FASTENER]
-    if unknown:
-        refuse_unknown("a fastener has no", unknown, _FASTENER)
+    for key in fastener:
+        if key not in _FASTENER:
+            raise RecordError(f"a fastener has no {key!r}: {near(str(key), _FASTENER)}")
     full = {}
     for key, field in _FASTENER.items():
         value = fastener.get(key, field.default)
-        if type(value) not in field.types or (
-            field.pattern and value is not None and not field.pattern.fullmatch(value)
-        ):
-            _refuse("a fastener", key, field, value)
+        holds = field.pattern.fullmatch if field.pattern else None
+        if type(value) not in field.types or (holds and value is not None and not holds(value)):
+            raise RecordError(_wanted("a fastener", key, field, value))
         full[key] = value
     return full
 
 
-def _refuse(what: str, key: str, field: Field, value: Any) -> None:
+def _wanted(what: str, key: str, field: Field, value: Any) -> str:
     if value is _NEEDED:
-        raise RecordError(f"{what} needs {key!r}: write {field.wanted}")
+        return f"{what} needs {key!r}: write {field.wanted}"
     shown = repr(value)
     shown = shown if len(shown) < 80 else shown[:76] + "..."
-    raise RecordError(f"{what} has {key!r} = {shown}: write {field.wanted}")
+    return f"{what} has {key!r} = {shown}: write {field.wanted}"

@@ -84,7 +84,8 @@ def enter_readings(
         _body(build, sheet, characteristic, position, text, occasion, instrument, temperature, note)
         for position, text in typed.items()
     ]
-    return record.append_many([("reading", body) for body in bodies])
+    numbers = record.append_many([("reading", body) for body in bodies])
+    return [entry for seq in numbers if (entry := record.entry(seq))]
 
 
 def enter_strike(record: Record, seq: int, why: str) -> Entry:
@@ -100,7 +101,7 @@ def enter_strike(record: Record, seq: int, why: str) -> Entry:
         raise RecordError(f"entry {seq} is a {target.kind}, which cannot be struck: {_INSTEAD[target.kind]}")
     _say("why it is struck", why, "'misread the vernier'")
     already = record.rows(
-        "SELECT seq FROM entry WHERE kind <> 'reading' AND kind = 'strike' AND strikes = ?", (seq,)
+        "SELECT seq FROM said WHERE kind <> 'reading' AND kind = 'strike' AND strikes = ?", (seq,)
     )
     if already:
         raise RecordError(f"entry {seq} was struck already, by entry {already[0][0]}: nothing is left to do")

@@ -27,9 +27,9 @@ __all__ = [
 ]
 
 # A partial index serves only a query that repeats its condition, so "kind <> 'reading'" stands in each.
-_STRIKES = "SELECT strikes FROM entry WHERE kind <> 'reading' AND kind = 'strike' AND seq <= :upto"
+_STRIKES = "SELECT strikes FROM said WHERE kind <> 'reading' AND kind = 'strike' AND seq <= :upto"
 UNSTRUCK = f"seq <= :upto AND seq NOT IN ({_STRIKES})"
-_SELECT = "SELECT seq, at, kind, body, previous, digest FROM entry"
+_SELECT = "SELECT seq, at, kind, body, previous, digest FROM said"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +106,7 @@ def readings(
     """Every reading that is not struck, in the order of entry."""
     where, values = _which(sheet, characteristic, occasion)
     rows = record.rows(
-        f"SELECT seq, at, body FROM entry WHERE kind = 'reading'{where} AND {UNSTRUCK} ORDER BY seq",
+        f"SELECT seq, at, body FROM said WHERE kind = 'reading'{where} AND {UNSTRUCK} ORDER BY seq",
         {**values, "upto": record.upto(as_of)},
     )
     return [_reading(*row) for row in rows]
@@ -125,7 +125,7 @@ def in_force(
     """
     where, values = _which(sheet, characteristic, occasion)
     rows = record.rows(
-        "SELECT seq, at, body FROM entry WHERE seq IN (SELECT max(seq) FROM entry WHERE kind = 'reading'"
+        "SELECT seq, at, body FROM said WHERE seq IN (SELECT max(seq) FROM said WHERE kind = 'reading'"
         f"{where} AND {UNSTRUCK} GROUP BY sheet, characteristic, position) ORDER BY seq",
         {**values, "upto": record.upto(as_of)},
     )
@@ -145,7 +145,7 @@ def runs(record: Record, sheet: str | None = None, as_of: AsOf = None) -> list[R
 def newest(record: Record, state: str, as_of: AsOf = None) -> dict[str, Run]:
     """The newest run of each sheet that is in that state ('good' or 'failed')."""
     rows = record.rows(
-        f"{_SELECT} WHERE seq IN (SELECT max(seq) FROM entry WHERE kind <> 'reading' AND kind = 'run'"
+        f"{_SELECT} WHERE seq IN (SELECT max(seq) FROM said WHERE kind <> 'reading' AND kind = 'run'"
         " AND state = :state AND seq <= :upto GROUP BY sheet) ORDER BY seq",
         {"state": state, "upto": record.upto(as_of)},
     )
@@ -161,7 +161,7 @@ def joint_states(
     """
     upto = record.upto(as_of)
     rows = record.rows(
-        f"{_SELECT} WHERE seq IN (SELECT max(seq) FROM entry WHERE kind <> 'reading'"
+        f"{_SELECT} WHERE seq IN (SELECT max(seq) FROM said WHERE kind <> 'reading'"
         f" AND kind IN ('joint', 'disturb') AND {UNSTRUCK} GROUP BY joint) ORDER BY seq",
         {"upto": upto},
     )
@@ -186,7 +186,7 @@ def disturbances(record: Record, as_of: AsOf = None) -> dict[str, int]:
             WHEN kind = 'disturb' THEN 0
             WHEN state = 'final' THEN 3 WHEN state = 'tightened' THEN 2 WHEN state = 'apart' THEN 0 ELSE 1
           END AS closed
-          FROM entry WHERE kind <> 'reading' AND kind IN ('joint', 'disturb') AND {UNSTRUCK}
+          FROM said WHERE kind <> 'reading' AND kind IN ('joint', 'disturb') AND {UNSTRUCK}
         ), turn AS (
           SELECT *, lag(closed) OVER (PARTITION BY joint ORDER BY seq) AS before FROM step
         )
@@ -200,7 +200,7 @@ def disturbances(record: Record, as_of: AsOf = None) -> dict[str, int]:
 def struck(record: Record, as_of: AsOf = None) -> dict[int, int]:
     """Which entries are struck, and by which entry (the first that did)."""
     rows = record.rows(
-        "SELECT strikes, min(seq) FROM entry WHERE kind <> 'reading' AND kind = 'strike' AND seq <= :upto"
+        "SELECT strikes, min(seq) FROM said WHERE kind <> 'reading' AND kind = 'strike' AND seq <= :upto"
         " GROUP BY strikes",
         {"upto": record.upto(as_of)},
     )

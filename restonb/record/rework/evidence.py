@@ -86,7 +86,7 @@ def today(record: Record, as_of: AsOf) -> date:
 
 def _places(record: Record, seqs: set[int]) -> dict[int, Key]:
     rows = record.rows(
-        "SELECT seq, sheet, characteristic, position FROM entry"
+        "SELECT seq, sheet, characteristic, position FROM said"
         " WHERE seq IN (SELECT value FROM json_each(?)) AND kind = 'reading'",
         (json.dumps(sorted(seqs)),),
     )

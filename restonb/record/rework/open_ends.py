@@ -80,7 +80,7 @@ def _undone(
     """Joints entered as closed before something that they rest on came off: they cannot have stayed closed."""
     rows = record.rows(
         f"""
-        SELECT joint, max(seq) FROM entry WHERE kind <> 'reading' AND kind IN ('joint', 'disturb')
+        SELECT joint, max(seq) FROM said WHERE kind <> 'reading' AND kind IN ('joint', 'disturb')
           AND (state = 'apart' OR (kind = 'disturb' AND json_extract(body, '$.what') <> 'loosened'))
           AND {UNSTRUCK} GROUP BY joint
         """,
