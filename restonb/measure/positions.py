@@ -219,7 +219,7 @@ def _blocks(pattern: str) -> tuple[tuple[Factor, ...], ...]:
     if not body:
         raise PositionError(f"no positions given; {_HELP}")
     texts = [b.strip() for b in body.split(";")]
-    return tuple(tuple(_factor(t.strip(), pattern) for t in re.split(r"\s+[xX×]\s+", b)) for b in texts)
+    return tuple(tuple(_factor(t.strip(), pattern) for t in re.split(r"(?:\s+|^)[xX×](?:\s+|$)", b)) for b in texts)
 
 
 def _without(pattern: str) -> tuple[str, list[str]]:
@@ -335,7 +335,8 @@ def _matching(parts: tuple[tuple[str, ...], ...], typed: str) -> list[str]:
     pieces = [t for t in re.split(r"[/,]| x ", typed) if t]
     if len(pieces) == 1:
         pieces = typed.split()
-    for orders in ([pieces], itertools.permutations(pieces) if len(pieces) <= 4 else ()):
+    any_order = list(itertools.permutations(pieces)) if len(pieces) <= 4 else []
+    for orders in ([tuple(pieces)], any_order):
         found = [
             _SEPARATOR.join(p)
             for p in parts
