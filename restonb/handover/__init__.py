@@ -6,10 +6,10 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from restonb.handover.export import Handover, hand_over, preview
-    from restonb.handover.privacy import CHOICES
     from restonb.handover._sign import sign, signed_by
     from restonb.handover._verify import Checked, verify
+    from restonb.handover.export import Handover, hand_over, preview
+    from restonb.handover.privacy import CHOICES
 
 __all__ = ["CHOICES", "Checked", "Handover", "hand_over", "preview", "sign", "signed_by", "verify"]
 

@@ -113,6 +113,12 @@ def _table(block: dict[str, Any], folder: Path) -> Iterator[str]:
     )
     yield f"<thead><tr>{heads}</tr></thead>\n<tbody>\n"
     for row in block["rows"]:
+        if len(row) == 1:
+            head, _, rest = row[0]["text"].partition("\n")
+            more = f'<span class="small">{_text(rest)}</span>' if rest else ""
+            wide = len(block["columns"])
+            yield f'<tr class="group"><th scope="rowgroup" colspan="{wide}">{_text(head)}{more}</th></tr>\n'
+            continue
         cells = "".join(
             f"<td{_kind(column)}>{_marked(cell)}</td>" for column, cell in zip(block["columns"], row, strict=True)
         )
@@ -135,7 +141,8 @@ def _photos(block: dict[str, Any], folder: Path) -> Iterator[str]:
 
 def _picture(item: dict[str, Any], folder: Path, kind: str) -> Iterator[str]:
     inside = base64.b64encode((folder / item["file"]).read_bytes()).decode("ascii")
-    yield f'<figure><img alt="{_attr(item["alt"])}" src="data:{kind};base64,'
+    share = f' style="width: {100 * item["width"]:.0f}%"' if item.get("width", 1.0) < 1 else ""
+    yield f'<figure><img{share} alt="{_attr(item["alt"])}" src="data:{kind};base64,'
     yield inside
     yield f'"><figcaption>{_text(item["caption"])}</figcaption></figure>\n'
 

@@ -74,6 +74,8 @@ class Facts:
 
 @dataclass(frozen=True, slots=True)
 class Table:
+    """Rows of one cell head the rows below them; a line break in such a cell sets off what is less important."""
+
     kind: ClassVar[str] = "table"
     title: str
     columns: tuple[Column, ...]
@@ -83,12 +85,16 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A drawing: `file` is an SVG below the folder of the data; `alt` says in words what it shows."""
+    """A drawing: `file` is an SVG below the folder of the data; `alt` says in words what it shows.
+
+    `width` is the share of the page's width that it takes.
+    """
 
     kind: ClassVar[str] = "figure"
     file: str
     alt: str
     caption: str
+    width: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,6 +60,11 @@ def _one(facts: Facts, line: Line) -> tuple[Cell, ...]:
     return cells(date(line.at), str(line.seq), text)
 
 
+def _gauge(facts: Facts, key: str) -> str:
+    gauge = facts.build.instruments.get(key)
+    return gauge.what if gauge and gauge.what else key
+
+
 def _sheet(b: dict[str, Any]) -> str:
     return f" ({title(b['sheet'])})" if b.get("sheet") else ""
 
@@ -81,7 +86,7 @@ _SAID: dict[str, Callable[[Facts, dict[str, Any]], str]] = {
     "strike": lambda f, b: f"struck out entry {b['seq']}: {b['why']}",
     "disturb": lambda f, b: f"{joint_name(f, b['joint'])}: {b['what']}" + (f", {b['why']}" if b["why"] else ""),
     "joint": lambda f, b: f"{joint_name(f, b['joint'])}: {b['state']}" + (f", {b['why']}" if b["why"] else ""),
-    "check": lambda f, b: f"instrument {b['instrument']} checked"
+    "check": lambda f, b: f"{_gauge(f, b['instrument'])} checked"
     + (f" against {b['against']}" if b["against"] else "") + f": {'good' if b['good'] else 'NOT good'}",
     "usage": lambda f, b: f"{b['value']} {b['unit']}" + (f", {b['note']}" if b["note"] else ""),
     "part": lambda f, b: f"part {b['state']}: {b['what']}, {b['quantity']} off",

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import Any
 
 from ..facts import Facts
 from ..report import Block, Cell, Column, Paragraph, Section
 from ._open import joint_name
-from ._words import amount, cells, date, listed, marked, table, title
+from ._words import as_typed, cells, date, listed, marked, sentence, table, title
 
 __all__ = ["joints_section", "parts_section", "rework_section", "work_section"]
 
@@ -34,40 +35,45 @@ def joints_section(facts: Facts) -> Section | None:
     ), rows)]  # fmt: skip
     if turned:
         blocks.append(table("Fasteners and torques", (
-            Column("Joint", 1.6), Column("Fastener", 1.2), Column("Thread", 0.0), Column("Planned", 0.0, True),
-            Column("Applied", 0.0, True), Column("Treatment", 1.2), Column("New", 0.0), Column("Date", 0.0),
-            Column("Source", 1.3),
-        ), turned, "Planned torques are those that the owner copied from the source named beside them."))  # fmt: skip
-    return Section("joints", "Joints, fasteners and torques", tuple(blocks))
+            Column("Fastener", 1.6), Column("Thread", 0.0), Column("Planned", 0.0, True),
+            Column("Applied", 0.0, True), Column("Treatment", 1.6), Column("New", 0.0), Column("Date", 0.0),
+        ), turned, "Planned torques are those that the owner copied from the source named above them."))  # fmt: skip
+    return Section("joints", "Joints, fasteners and torques", tuple(blocks), new_page=True)
 
 
 def _fasteners(facts: Facts, name: str, joint: Any, state: Any) -> list[tuple[Cell, ...]]:
+    """The fasteners of one joint below its name; neighbours that say the same in one row."""
     units = facts.build.units
     applied = {str(f.get("position", "")): f for f in state.fasteners}
-    rows = []
+    said: list[tuple[str, str, tuple[str, ...]]] = []
     groups = joint.fasteners if joint else ()
     for group in groups:
-        places = [str(i + 1) if len(groups) == 1 else f"{group.what} {i + 1}" for i in range(group.count)]
-        planned = amount(group.torque.value, group.torque.unit, units) if group.torque else ""
-        for place in places:
-            done = applied.pop(place, None)
-            which = place if len(groups) > 1 else f"{group.what} {place}" if group.count > 1 else group.what
-            rows.append(cells(
-                name, which, group.thread, planned, _torque(done, units),
-                str((done or {}).get("treatment") or group.treatment),
-                "yes" if (done or {}).get("new") else "", date(state.at) if done else "",
-                group.source or joint.source,
-            ))  # fmt: skip
+        planned = as_typed(group.torque.value, group.torque.unit, units) if group.torque else ""
+        for number in range(1, group.count + 1):
+            done = applied.pop(str(number) if len(groups) == 1 else f"{group.what} {number}", {})
+            said.append((group.what, str(number) if group.count > 1 else "", (
+                group.thread, planned, _torque(done, units), str(done.get("treatment") or group.treatment),
+                "yes" if done.get("new") else "", date(state.at) if done else "",
+            )))  # fmt: skip
     for place, done in applied.items():
-        rows.append(cells(name, place, "", "", _torque(done, units), str(done.get("treatment") or ""),
-                          "yes" if done.get("new") else "", date(state.at), ""))  # fmt: skip
-    return rows
+        said.append((place, "", ("", "", _torque(done, units), str(done.get("treatment") or ""),
+                                 "yes" if done.get("new") else "", date(state.at))))  # fmt: skip
+    rows: list[tuple[Cell, ...]] = []
+    for (what, rest), alike in groupby(said, key=lambda one: (one[0], one[2])):
+        numbers = [number for _, number, _ in alike]
+        span = numbers[0] if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
+        rows.append(cells(f"{what} {span}".strip(), *rest))
+    if not rows:
+        return []
+    sources = listed(dict.fromkeys(g.source for g in groups if g.source)) or (joint.source if joint else "")
+    said_of = f"Source: {sources}" if sources else "No source given"
+    return [(Cell(f"{name}\n{sentence(said_of)}"),), *rows]
 
 
 def _torque(done: Any, units: dict[str, str]) -> str:
     if not done or done.get("torque") in (None, ""):
         return ""
-    return amount(float(done["torque"]), str(done["unit"]), units)
+    return as_typed(float(done["torque"]), str(done["unit"]), units)
 
 
 def parts_section(facts: Facts) -> Section | None:

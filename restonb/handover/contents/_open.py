@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..facts import Facts
-from ._words import amount, counted, date, limits, listed, sentence, title
+from ._words import amount, counted, date, limits, listed, plain, sentence, title
+
+if TYPE_CHECKING:
+    from restonb.record.rework import Reason
 
 __all__ = ["GROUPS", "Item", "joint_name", "open_items"]
 
@@ -42,28 +45,34 @@ def open_items(facts: Facts) -> list[Item]:
 
 
 def _verdicts(facts: Facts) -> list[Item]:
+    """One item for each characteristic and verdict; what nobody measured is taken together by sheet."""
     found = []
+    units = facts.build.units
     for sheet in facts.sheets:
         subsystem = facts.subsystem(sheet)
-        missing: dict[str, list[dict[str, Any]]] = {}
+        groups: dict[tuple[str, str], list[dict[str, Any]]] = {}
         for row in facts.verdicts(sheet):
-            word = row["verdict"]
+            if row["verdict"] in ("outside", "too close to call", "in doubt", "not measured"):
+                groups.setdefault((row["verdict"], row["characteristic"]), []).append(row)
+        missing: dict[bool, list[str]] = {}
+        for (word, _), rows in groups.items():
+            one = rows[0]
             if word == "not measured":
-                missing.setdefault(row["characteristic"], []).append(row)
-            elif word in ("outside", "too close to call", "in doubt"):
-                value = amount(row["value"], row["unit"], facts.build.units, row.get("U"))
-                place = "" if row["position"] == "once" else f", {row['position']}"
-                text = f"{title(sheet)}: {row['what']}{place}: {value} (limit {limits(row, facts.build.units)})"
-                if word != "outside" and row.get("settle"):
-                    text += f". {sentence(row['settle'])}"
-                found.append(Item(word, text, subsystem, sheet, bool(row["safety"])))
-        for one in facts.characteristics(sheet):
-            rows = missing.get(one.key, [])
-            if rows:
-                places = [row["position"] for row in rows]
-                where = "" if places == ["once"] else f": {listed(places)}"
-                text = f"{title(sheet)}: {one.what}{where}"
-                found.append(Item("not measured", text, subsystem, sheet, one.safety))
+                places = "" if len(rows) == 1 and one["position"] == "once" else (
+                    f" ({listed((r['position'] for r in rows), 6)})")
+                missing.setdefault(bool(one["safety"]), []).append(one["what"] + places)
+                continue
+            values = listed(
+                amount(row["value"], row["unit"], units, row["U"])
+                + ("" if row["position"] == "once" else f" at {row['position']}") for row in rows
+            )
+            limit = limits(one, units)
+            text = f"{title(sheet)}: {one['what']}: {values}" + (f" (limit {limit})" if limit else "")
+            if word == "in doubt" and one["settle"]:
+                text += f". {sentence(one['settle'])}"
+            found.append(Item(word, text, subsystem, sheet, bool(one["safety"])))
+        for safety, names in missing.items():
+            found.append(Item("not measured", f"{title(sheet)}: {'; '.join(names)}", subsystem, sheet, safety))
     return found
 
 
@@ -74,13 +83,28 @@ def _results(facts: Facts) -> list[Item]:
             text = f"{title(sheet)}: there are readings, but the spec book no longer has this sheet"
             found.append(Item("in doubt", text, facts.subsystem(sheet), sheet))
             continue
-        for reason in stands.reasons:
-            text = f"{title(sheet)}: {reason.text}"
-            found.append(Item(reason.state, text, facts.subsystem(sheet), sheet, stands.safety))
+        for word in dict.fromkeys(reason.state for reason in stands.reasons):
+            why = _why(facts, [reason for reason in stands.reasons if reason.state == word])
+            found.append(Item(word, f"{title(sheet)}{why}", facts.subsystem(sheet), sheet, stands.safety))
         if stands.run and stands.failed:
             text = f"{title(sheet)}: a later run on {date(stands.failed.at)} failed: {stands.failed.reason}"
             found.append(Item("failed", text, facts.subsystem(sheet), sheet))
     return found
+
+
+def _why(facts: Facts, reasons: list[Reason]) -> str:
+    """The reasons of one kind in a few words; the section of the sheet has them whole."""
+    if reasons[0].state == "not run":
+        return ""
+    if reasons[0].state == "measure again":
+        joints = listed(dict.fromkeys(plain(r.chain[-1]) for r in reasons if r.chain))
+        causes = [entry for r in reasons if (entry := facts.record.entry(r.seq))]
+        days = dict.fromkeys(date(entry.at) for entry in causes)
+        when = listed(
+            f"{day} (entry {listed(dict.fromkeys(str(e.seq) for e in causes if date(e.at) == day))})" for day in days
+        )
+        return f": {joints} disturbed after it was measured, on {when}"
+    return f": {plain('; '.join(r.text for r in reasons))}"
 
 
 def _joints(facts: Facts) -> list[Item]:

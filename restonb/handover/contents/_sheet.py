@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from collections.abc import Mapping
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
 from ..facts import Facts, Line
-from ..report import Block, Bullets, Cell, Column, Figure, Paragraph, Photo, Photos, Section
+from ..report import Block, Bullets, Cell, Column, Paragraph, Photo, Photos, Section
 from ..report import Facts as FactRows
-from ._words import amount, cells, counted, date, day, limits, listed, marked, sentence, table, title
+from ._drawings import drawings
+from ._words import amount, cells, counted, date, day, limits, listed, marked, plain, sentence, table, title
 
 __all__ = ["PHOTOS_OF_A_SHEET", "sheet_section"]
 
@@ -29,7 +31,12 @@ def sheet_section(facts: Facts, sheet: str, folder: Path) -> Section:
     stands = facts.sheets[sheet]
     run = stands.run if stands else None
     filed = run.filed if run else {}
-    blocks: list[Block] = [_state(facts, sheet)]
+    blocks: list[Block] = [*_state(facts, sheet)]
+    if run:
+        text = f"Filed on {day(run.at)} as entry {run.seq}, from the template {run.template}"
+        if run.folder:
+            text += f"; the executed notebook is in {run.folder}"
+        blocks.append(Paragraph(sentence(text), "small"))
     blocks += [Paragraph(sentence(str(text)), "caution") for text in filed.get("cautions") or ()]
     if filed.get("decision"):
         blocks.append(Bullets(tuple(Cell(sentence(str(t))) for t in filed["decision"]), "Decided"))
@@ -37,18 +44,13 @@ def sheet_section(facts: Facts, sheet: str, folder: Path) -> Section:
         blocks.append(_measured(facts, now, before))
     blocks += _remarks(now)
     blocks += _worked_out(filed)
-    blocks += _drawn(facts, sheet, now, before, folder)
+    blocks += drawings(sheet, now, before, folder, date(facts.head.at))
     blocks += _done(facts, sheet)
     blocks += _pictures(facts, sheet)
-    if run:
-        text = f"Filed on {day(run.at)} as entry {run.seq}, from the template {run.template}"
-        if run.folder:
-            text += f"; the executed notebook is in {run.folder}"
-        blocks.append(Paragraph(sentence(text), "small"))
     return Section(f"sheet-{sheet.replace('_', '-')}", title(sheet), tuple(blocks))
 
 
-def _state(facts: Facts, sheet: str) -> Paragraph:
+def _state(facts: Facts, sheet: str) -> list[Block]:
     stands = facts.sheets[sheet]
     word = state(facts, sheet)
     said = {
@@ -59,58 +61,68 @@ def _state(facts: Facts, sheet: str) -> Paragraph:
         "not run": "No result was filed; what follows is judged from the readings in force",
         "failed": "The newest run failed; what follows is judged from the readings in force",
     }.get(word, word)
-    reasons = [r.text for r in stands.reasons if r.text != "it was never run"] if stands else []
-    return Paragraph(sentence(f"{said}: {'; '.join(reasons)}" if reasons else said), "", word)
+    reasons = [plain(r.text) for r in stands.reasons if r.text != "it was never run"] if stands else []
+    if len(reasons) > 1:
+        return [Paragraph(f"{said}:", "", word), Bullets(tuple(Cell(sentence(reason)) for reason in reasons))]
+    return [Paragraph(sentence(f"{said}: {reasons[0]}" if reasons else said), "", word)]
 
 
 def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, Any]]) -> Block:
-    units = facts.build.units
+    """Before and after, position by position, below each characteristic with its limits and their source."""
+    units, gauges = facts.build.units, facts.build.instruments
     first = {(r["characteristic"], r["position"]): r for r in before}
-    shown = []
-    last = None
-    for row in now:
-        old = first.get((row["characteristic"], row["position"]))
-        what = row["what"] + (" (safety)" if row["safety"] else "")
-        again = row["characteristic"] == last
-        last = row["characteristic"]
-        changed = old is not None and old["seq"] != row["seq"]
-        shown.append(cells(
-            "″" if again else what,
-            "" if row["position"] == "once" else row["position"],
-            "" if again else limits(row, units),
-            amount(old["value"], old["unit"], units) if old and changed else "",
-            amount(row["value"], row["unit"], units, row.get("U")),
-            marked(row["verdict"]),
-            "" if row["worn_in"] is None else f"{row['worn_in']:.0f} %",
-            date(taken.at) if (taken := facts.taken.get(row["seq"])) else "",
-            "" if again else row["source"] or "no source given",
-        ))
+    rows: list[tuple[Cell, ...]] = []
+    for _, group in groupby(now, key=lambda row: row["characteristic"]):
+        several = list(group)
+        used = {
+            gauges[key].what if key in gauges else key
+            for row in several if (taken := facts.taken.get(row["seq"])) and (key := taken.instrument)
+        }
+        one = used.pop() if len(used) == 1 else ""
+        rows.append((Cell(_heading(several[0], units, one)),))
+        for row in several:
+            old = first.get((row["characteristic"], row["position"]))
+            changed = old is not None and old["seq"] != row["seq"]
+            taken = facts.taken.get(row["seq"])
+            gauge = taken.instrument if taken and taken.instrument else ""
+            rows.append(cells(
+                row["position"],
+                amount(old["value"], old["unit"], units, old["U"]) if old and changed else "",
+                amount(row["value"], row["unit"], units, row["U"]),
+                marked(row["verdict"]),
+                "" if row["worn_in"] is None else f"{row['worn_in']:.0f} %",
+                "" if one else gauges[gauge].what if gauge in gauges else gauge,
+                date(taken.at) if taken else "",
+            ))  # fmt: skip
     columns = (
-        Column("What", 2.4), Column("Position", 0.0), Column("Limit", 1.6), Column("As found", 0.0, True),
-        Column("Now, ± U", 0.0, True), Column("Verdict", 0.0), Column("Worn in", 0.0, True),
-        Column("Date", 0.0), Column("Source of the limit", 1.7),
+        Column("Position", 1.0), Column("As found, ± U", 0.0, True), Column("Now, ± U", 0.0, True),
+        Column("Verdict", 0.0), Column("Worn in", 0.0, True), Column("Measured with", 1.6), Column("Date", 0.0),
     )  # fmt: skip
-    covers = sorted({f"{row['k']:.2g}" for row in now if row.get("k")})
-    gauges = facts.build.instruments
-    used = dict.fromkeys(
-        reading.instrument for row in now if (reading := facts.taken.get(row["seq"])) and reading.instrument
-    )
+    covers = sorted({f"{row['k']:.2g}" for row in now if row["k"]})
     note = f"U is the expanded uncertainty, k = {listed(covers)}." if covers else ""
-    if any(r["characteristic"] == s["characteristic"] for r, s in pairwise(now)):
-        note += " ″ is 'as above'."
-    if used:
-        note += f" Measured with: {listed(gauges[k].what if k in gauges else k for k in used)}."
-    return table("Measured", columns, shown, note.strip())
+    return table("Measured", columns, rows, note)
+
+
+def _heading(row: dict[str, Any], units: Mapping[str, str], gauge: str) -> str:
+    limit = limits(row, units)
+    source = f"Source: {row['source']}" if row["source"] else "No source given"
+    said = f"Limit {limit}. {sentence(source)}" if limit else "No limit stated."
+    said += f" Measured with {gauge}." if gauge else ""
+    return f"{sentence(row['what'])[:-1]}{' (safety)' if row['safety'] else ''}\n{said}"
 
 
 def _remarks(now: list[dict[str, Any]]) -> list[Block]:
-    """What would settle a verdict, and what else the reader must know."""
-    said: dict[Cell, None] = {}
+    """What would settle a verdict, and what else the reader must know; positions of one remark together."""
+    said: dict[tuple[str, str, str], list[str]] = {}
     for row in now:
-        for text, mark in ((row["settle"], row["verdict"]), (row["note"], "")):
+        for text, mark in ((row["settle"], row["verdict"]), (row["note"] if row["note"] != row["settle"] else "", "")):
             if text and text != "no limit stated":
-                said[Cell(f"{row['what']}, {row['position']}: {sentence(text)}", mark)] = None
-    return [Bullets(tuple(said), "Remarks")] if said else []
+                said.setdefault((row["what"], text, mark), []).append(row["position"])
+    items = tuple(
+        Cell(f"{sentence(what)[:-1]}{'' if places == ['once'] else f' ({listed(places, 6)})'}: {sentence(text)}", mark)
+        for (what, text, mark), places in said.items()
+    )
+    return [Bullets(items, "Remarks")] if items else []
 
 
 def _worked_out(filed: Any) -> list[Block]:
@@ -120,47 +132,6 @@ def _worked_out(filed: Any) -> list[Block]:
         for name, n in numbers.items()
     )
     return [Paragraph("Worked out", "head"), FactRows(rows)] if rows else []
-
-
-def _drawn(
-    facts: Facts, sheet: str, now: list[dict[str, Any]], before: list[dict[str, Any]], folder: Path
-) -> list[Block]:
-    """One drawing per sheet: before and after where something changed, else the limits and where the values lie."""
-    from restonb import charts
-
-    measured = [r for r in now if r["value"] is not None]
-    if not measured:
-        return []
-    was = {(r["characteristic"], r["position"]): r for r in before}
-    changed = {r["characteristic"] for r in measured
-               if (old := was.get((r["characteristic"], r["position"]))) and old["seq"] != r["seq"]}  # fmt: skip
-    drawings = []
-    if changed:
-        drawings.append(("before-after", charts.before_after(
-            [r for r in before if r["characteristic"] in changed],
-            [r for r in now if r["characteristic"] in changed],
-            names=("as found", "now"), date=date(facts.head.at),
-        )))
-    rest = [r for r in now if r["characteristic"] not in changed]
-    if any(r["value"] is not None for r in rest):
-        drawings.append(("limits", charts.tolerance_bars(rest, date=date(facts.head.at))))
-    blocks: list[Block] = []
-    (folder / "figures").mkdir(exist_ok=True)
-    for name, figure in drawings:
-        file = f"figures/{_plain(sheet)}-{name}.svg"
-        (folder / file).write_text(charts.svg(figure), encoding="utf-8")
-        blocks.append(Figure(file, charts.describe(figure), ""))
-        _close(figure)
-    return blocks
-
-
-def _close(figure: Any) -> None:
-    """Free the drawing: a long document has many."""
-    figure.clear()
-
-
-def _plain(name: str) -> str:
-    return "".join(c if c.isascii() and (c.isalnum() or c == "_") else "-" for c in name)[:80]
 
 
 def _done(facts: Facts, sheet: str) -> list[Block]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
@@ -64,7 +65,7 @@ def amount(value: float | None, unit: str, units: Mapping[str, str], U: float | 
     if value is None:
         return ""
     try:
-        shown = quantity.shown(unit, units)
+        shown = _shown(unit, units)
         value = quantity.convert(value, unit, shown)
         if not U:
             return quantity.write(value, shown)
@@ -72,6 +73,27 @@ def amount(value: float | None, unit: str, units: Mapping[str, str], U: float | 
         return f"{quantity.write(value, shown, u=U)} ± {quantity.write_number(U, u=U)}"
     except QuantityError:
         return f"{value:g} {unit}"
+
+
+def as_typed(value: float, unit: str, units: Mapping[str, str]) -> str:
+    """A torque as it was set: in its own unit, and beside it in the person's, to three digits."""
+    own = amount(value, unit, {})
+    try:
+        shown = quantity.shown(unit, units)
+        if shown == quantity.unit(unit).name:
+            return own
+        other = quantity.convert(value, unit, shown)
+        return f"{own} ({quantity.write(float(f'{other:.3g}'), shown)})"
+    except QuantityError:
+        return own
+
+
+_KEY = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
+
+
+def plain(text: str) -> str:
+    """The text with the names of the files, gearbox_mounting, as words."""
+    return _KEY.sub(lambda match: match.group().replace("_", " "), text)
 
 
 def limits(row: Mapping[str, Any], units: Mapping[str, str]) -> str:
@@ -83,15 +105,22 @@ def limits(row: Mapping[str, Any], units: Mapping[str, str]) -> str:
     elif lower is not None:
         text = f"at least {amount(lower, unit, units)}"
     else:
-        text = f"at most {high}" if high else "no limit stated"
+        text = f"at most {high}" if high else ""
     worn = amount(row.get("wear_limit"), unit, units)
-    return f"{text}; wear limit {worn}" if worn else text
+    return "; ".join(part for part in (text, f"wear limit {worn}" if worn else "") if part)
+
+
+def _shown(unit: str, units: Mapping[str, str]) -> str:
+    """The person's unit, unless it is of another scale: 54 m is not shown as 54000 mm."""
+    shown = quantity.shown(unit, units)
+    ratio = quantity.unit(unit).factor / quantity.unit(shown).factor
+    return shown if 1 / 3000 < ratio < 300 else unit
 
 
 def _bare(value: float, unit: str, units: Mapping[str, str]) -> str:
     """The number of `amount` without its unit."""
     try:
-        return quantity.write_number(quantity.convert(value, unit, quantity.shown(unit, units)))
+        return quantity.write_number(quantity.convert(value, unit, _shown(unit, units)))
     except QuantityError:
         return f"{value:g}"
 
@@ -109,9 +138,7 @@ def table(
     heading: str, columns: Sequence[Column], rows: Sequence[tuple[Cell, ...]], note: str = "", drop_empty: bool = True
 ) -> Table:
     """A table without the columns in which no row says anything."""
-    kept = [
-        i for i, column in enumerate(columns) if not drop_empty or not i or any(row[i].text for row in rows)
-    ]
-    return Table(
-        heading, tuple(columns[i] for i in kept), tuple(tuple(row[i] for i in kept) for row in rows), note
-    )
+    full = [row for row in rows if len(row) > 1]
+    kept = [i for i in range(len(columns)) if not drop_empty or not i or any(row[i].text for row in full)]
+    shown = tuple(row if len(row) == 1 else tuple(row[i] for i in kept) for row in rows)
+    return Table(heading, tuple(columns[i] for i in kept), shown, note)

@@ -1,0 +1,87 @@
+"""The drawings of a sheet: before and after, then what did not change; each no larger than a page can show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import chain, groupby
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from ..report import Block, Figure
+
+__all__ = ["drawings"]
+
+Rows = list[dict[str, Any]]
+
+_ROOM = 5.2
+"""Inches of height for one drawing."""
+_TALLEST = 1.25
+"""Height over width from which a drawing is made smaller."""
+
+
+class _Group(NamedTuple):
+    """The rows of one characteristic, now and as found."""
+
+    now: Rows
+    before: Rows
+
+
+def drawings(sheet: str, now: Rows, before: Rows, folder: Path, day: str) -> list[Block]:
+    """Draws every characteristic that has a limit and a value, into `folder`/figures."""
+    from restonb import charts
+
+    changed, rest = _sorted_out(now, before)
+    figures = [
+        charts.before_after(
+            list(chain.from_iterable(g.before for g in part)), list(chain.from_iterable(g.now for g in part)),
+            names=("as found", "now"), date=day,
+        )
+        for part in _parted(changed, 0.6)
+    ]  # fmt: skip
+    figures += [
+        charts.tolerance_bars(list(chain.from_iterable(g.now for g in part)), date=day)
+        for part in _parted(rest, 0.35)
+    ]
+    (folder / "figures").mkdir(exist_ok=True)
+    blocks: list[Block] = []
+    for number, figure in enumerate(figures, 1):
+        file = f"figures/{_plain(sheet)}-{number}.svg"
+        (folder / file).write_text(charts.svg(figure), encoding="utf-8")
+        wide, high = figure.get_size_inches()
+        blocks.append(Figure(file, charts.describe(figure), "", round(min(1.0, _TALLEST / (high / wide)), 2)))
+        figure.clear()
+    return blocks
+
+
+def _sorted_out(now: Rows, before: Rows) -> tuple[list[_Group], list[_Group]]:
+    """Characteristics in which some position was measured again since it was found, and the others."""
+    was = {(r["characteristic"], r["position"]): r for r in before}
+    changed: list[_Group] = []
+    rest: list[_Group] = []
+    for _, rows in groupby(now, key=lambda row: str(row["characteristic"])):
+        group = list(rows)
+        if all(r["value"] is None for r in group) or all(r["verdict"] == "no limit" for r in group):
+            continue
+        older = [old for r in group if (old := was.get((r["characteristic"], r["position"])))]
+        moved = {old["seq"] for old in older} - {r["seq"] for r in group}
+        (changed if moved else rest).append(_Group(group, older))
+    return changed, rest
+
+
+def _parted(groups: Iterable[_Group], tall: float) -> Iterator[list[_Group]]:
+    """The characteristics in as many drawings as they need; `tall` is the height of a position in inches."""
+    part: list[_Group] = []
+    used = 0.0
+    for group in groups:
+        high = 1.0 + tall * min(len(group.now), 24)
+        if part and used + high > _ROOM:
+            yield part
+            part, used = [], 0.0
+        part.append(group)
+        used += high
+    if part:
+        yield part
+
+
+def _plain(name: str) -> str:
+    return "".join(c if c.isascii() and (c.isalnum() or c == "_") else "-" for c in name)[:80]
