@@ -1,0 +1,5 @@
+"""What appears in a notebook: `sheet = bench.sheet("gearbox_mounting")`, and everything that a sheet shows."""
+
+from restonb.bench.sheet import Sheet, sheet
+
+__all__ = ["Sheet", "sheet"]

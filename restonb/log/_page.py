@@ -62,17 +62,15 @@ def _cells(notebook: Mapping[str, Any], facts: Facts) -> Iterable[str]:
             yield safe_html(_markdown()(source))
         elif cell["cell_type"] == "code":
             tags = cell.get("metadata", {}).get("tags", [])
-            if "parameters" in tags:
-                yield _parameters(facts)
-            yield _code(source)
-            for output in cell.get("outputs", []):
-                yield _output(output)
+            shown = [_parameters(facts)] if "parameters" in tags else []
+            shown += [_output(output) for output in cell.get("outputs", [])]
+            yield f'<div class="cell">{_code(source)}{"".join(shown)}</div>'
 
 
 def _code(source: str) -> str:
     if not source.strip():
         return ""
-    return f'<details class="code"><summary>code</summary><pre><code>{escape(source)}</code></pre></details>'
+    return f'<details class="code"><summary title="code">code</summary><pre><code>{escape(source)}</code></pre></details>'
 
 
 def _parameters(facts: Facts) -> str:
@@ -108,7 +106,7 @@ def _output(output: Mapping[str, Any]) -> str:
         trace = without_escapes("\n".join(output["traceback"]))
         said = f"{output['ename']}: {output['evalue']}"
         return (
-            f'<pre class="error">{escape(said)}</pre><details class="code"><summary>where it happened</summary>'
+            f'<pre class="error">{escape(said)}</pre><details class="trace"><summary>where it happened</summary>'
             f"<pre>{escape(trace)}</pre></details>"
         )
     shown = _shown(output.get("data", {}), output.get("metadata", {}))

@@ -19,11 +19,16 @@ __all__ = ["Parameter", "merged", "parsed", "read_cell", "write_cell"]
 
 @dataclass(frozen=True, slots=True)
 class Parameter:
-    """One parameter: its default, and the comment beside it, which begins with its unit if it has one."""
+    """One parameter: its default, and the comment beside it, which begins with its unit if it has one.
+
+    `like` is a value of its type: the default, or what its annotation says ('list[float]', 'float | None').
+    """
 
     name: str
     default: Any
     comment: str = ""
+    like: Any = None
+    optional: bool = True
 
     @property
     def unit(self) -> str | None:
@@ -39,25 +44,27 @@ class Parameter:
     @property
     def wants(self) -> str:
         """What may be written for it, in words."""
-        if self.default is None:
-            return "a value or nothing"
-        if isinstance(self.default, list):
-            depth, leaves = _depth(self.default), list(_leaves(self.default))
+        if self.like is None:
+            return "any plain value"
+        if isinstance(self.like, list):
+            depth, leaves = _depth(self.like), list(_leaves(self.like))
             words = {bool: "yes/no values", str: "texts", int: "whole numbers"}
-            what = words.get(_leaf_type(leaves), "numbers")
-            return ("a list of " if depth == 1 else "a list of lists of ") + (what if leaves else "values")
-        return {bool: "true or false", str: "text", int: "a whole number"}.get(type(self.default), "a number")
+            what = words.get(_leaf_type(leaves), "numbers") if leaves else "values"
+            return ("a list of lists of " if depth > 1 else "a list of ") + what
+        return {bool: "true or false", str: "text", int: "a whole number"}.get(type(self.like), "a number")
 
     def take(self, value: Any) -> Any:
         """The value as the template will get it. Raises RunError, without saying where it came from."""
+        if value is None and self.optional:
+            return None
         taken = self._converted(value)
-        if not _fits(self.default, taken):
+        if not _fits(self.like, taken):
             raise RunError(f"parameter {self.name} takes {self.wants}, not {json.dumps(value, default=str)}")
-        return _like(self.default, taken)
+        return _like(self.like, taken)
 
     def _converted(self, value: Any) -> Any:
         """'2 thou' for a parameter in mm is 0.0508: shop text is read where a number is wanted."""
-        numeric = isinstance(self.default, (int, float)) and not isinstance(self.default, bool)
+        numeric = isinstance(self.like, (int, float)) and not isinstance(self.like, bool)
         if not (numeric and isinstance(value, str)):
             return value
         from restonb.quantity import read
@@ -83,6 +90,7 @@ def read_cell(source: str, where: str = "the parameters cell") -> tuple[Paramete
     found = []
     for statement in statements:
         name, value = _assignment(statement, where)
+        annotation = statement.annotation if isinstance(statement, ast.AnnAssign) else None
         try:
             default = ast.literal_eval(value)
         except ValueError:
@@ -93,7 +101,8 @@ def read_cell(source: str, where: str = "the parameters cell") -> tuple[Paramete
                 f"{where}, line {statement.lineno}: {name} is no plain value; "
                 "write a number, a text, True, False, None or a list of these"
             )
-        found.append(Parameter(name, default, _comment_of(statement, comments)))
+        like, optional = (default, default is None) if annotation is None else _sample(annotation, where)
+        found.append(Parameter(name, default, _comment_of(statement, comments), like, optional))
     return tuple(found)
 
 
@@ -119,7 +128,7 @@ def merged(
 
 def parsed(parameters: Sequence[Parameter], texts: Mapping[str, str], of: str) -> dict[str, Any]:
     """Texts of a command line as values, checked: JSON where it is JSON, else the text as it stands."""
-    texted = {p.name for p in parameters if isinstance(p.default, str)}
+    texted = {p.name for p in parameters if isinstance(p.like, str)}
     values: dict[str, Any] = {}
     for name, text in texts.items():
         try:
@@ -151,6 +160,22 @@ def _assignment(statement: ast.stmt, where: str) -> tuple[str, ast.expr]:
     if isinstance(statement, ast.AnnAssign) and statement.value and isinstance(statement.target, ast.Name):
         return statement.target.id, statement.value
     raise RunError(f"{where}, line {statement.lineno}: only assignments belong here; write name = value")
+
+
+def _sample(annotation: ast.expr, where: str) -> tuple[Any, bool]:
+    """A value of the annotated type, and whether None is one too."""
+    if isinstance(annotation, ast.BinOp) and isinstance(annotation.op, ast.BitOr):
+        return _sample(annotation.left, where)[0], True
+    if isinstance(annotation, ast.Subscript) and ast.unparse(annotation.value) == "list":
+        return [_sample(annotation.slice, where)[0]], False
+    samples: dict[str, Any] = {"float": 0.0, "int": 0, "str": "", "bool": False}
+    try:
+        return samples[ast.unparse(annotation)], False
+    except KeyError:
+        raise RunError(
+            f"{where}, line {annotation.lineno}: no type of a parameter; write float, int, str, bool, "
+            "list[...] of one of them, or '... | None'"
+        ) from None
 
 
 def _comments(source: str) -> dict[int, tuple[str, bool]]:

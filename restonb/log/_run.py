@@ -156,7 +156,7 @@ def _versions() -> dict[str, str]:
 def _facts(build: Build, template: Template, body: Mapping[str, Any], when: datetime) -> Facts:
     head = body["head"]
     where = f"Cell {body['cell']}: " if body["cell"] else ""
-    machine = " ".join(str(build.machine[k]) for k in ("make", "model", "year") if build.machine.get(k))
+    machine = ", ".join(str(build.machine[k]) for k in ("make", "model", "year") if build.machine.get(k))
     card = [
         ("Build", build.name),
         ("Machine", machine),

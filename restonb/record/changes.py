@@ -36,7 +36,8 @@ class Filed(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One thing that is not as it was. `kind`: state, verdict, value, number, parameter, limit, decision, template."""
+    """One thing that is not as it was. `kind`: state, verdict, first, value, number, parameter, limit,
+    decision, template; 'first' is a place that was measured for the first time, or is not any more."""
 
     kind: str
     what: str
@@ -104,6 +105,7 @@ class Changes:
 _COUNTED = {
     "state": ("run that ended otherwise", "runs that ended otherwise"),
     "verdict": ("verdict flipped", "verdicts flipped"),
+    "first": ("place measured or given up", "places measured or given up"),
     "value": ("value changed", "values changed"),
     "number": ("result changed", "results changed"),
     "parameter": ("parameter changed", "parameters changed"),
@@ -123,7 +125,7 @@ def compare(old: Filed | None, new: Filed) -> Changes:
         *_numbers(old.filed, new.filed),
         *_parameters(old.parameters, new.parameters),
         *_specs(old.spec, new.spec),
-        *_said("decision", "decision", _decision(old.filed), _decision(new.filed)),
+        *_decisions(old.filed, new.filed),
         *_said("template", "template", old.template_digest[:12], new.template_digest[:12]),
     ]
     order = list(_COUNTED)
@@ -138,8 +140,12 @@ def _ending(run: Filed) -> str:
     return run.state + (f" ({run.reason})" if run.reason else "")
 
 
-def _decision(filed: Mapping[str, Any]) -> str:
-    return "; ".join(map(str, filed.get("decision") or ()))
+def _decisions(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
+    """Only the lines that are not in both."""
+    was, now = ([str(line) for line in filed.get("decision") or ()] for filed in (old, new))
+    if was != now:
+        gone, come = [x for x in was if x not in now], [x for x in now if x not in was]
+        yield Change("decision", "decision", " ".join(gone) or "as it was", " ".join(come) or "nothing more")
 
 
 def _verdicts(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
@@ -153,7 +159,8 @@ def _verdicts(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change
         words = [row["verdict"] if row else "not looked at" for row in (was, now)]
         values = [_amount(row) for row in (was, now)]
         if words[0] != words[1]:
-            yield Change("verdict", what, *(f"{v} {w}".strip() for v, w in zip(values, words, strict=True)))
+            kind = "first" if {"not measured", "not looked at"} & set(words) else "verdict"
+            yield Change(kind, what, *(f"{v} {w}".strip() for v, w in zip(values, words, strict=True)))
         elif not _same(was, now):
             yield Change("value", what, values[0] or "not measured", values[1] or "not measured")
 

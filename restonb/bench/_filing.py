@@ -1,0 +1,112 @@
+"""What a sheet will file: gathered cell by cell, closed by the last one."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from html import escape
+from typing import Any
+
+from restonb.bench._look import Shown, bullets, chip, table
+from restonb.measure import Reading, Verdict
+from restonb.quantity import write
+
+__all__ = ["FILED", "Filing", "Live"]
+
+FILED = "application/vnd.restonb.filed+json"
+
+
+@dataclass(frozen=True)
+class Live:
+    """A run that is not filed yet, to compare with one that is."""
+
+    filed: Mapping[str, Any]
+    parameters: Mapping[str, Any]
+    template_digest: str
+    spec: Mapping[str, str]
+    seq: int = 0
+    at: str = ""
+    state: str = "good"
+    reason: str = ""
+
+
+@dataclass
+class Filing:
+    """The filed result of one sheet, while it grows. A cell that is run again replaces what it said before."""
+
+    sheet: str
+    decision: list[str] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    open: list[str] = field(default_factory=list)
+    numbers: dict[str, dict[str, Any]] = field(default_factory=dict)
+    verdicts: dict[tuple[str, str], Verdict] = field(default_factory=dict)
+    readings: set[int] = field(default_factory=set)
+    rows_missing: dict[str, None] = field(default_factory=dict)
+
+    def used(self, readings: Iterable[Reading]) -> None:
+        self.readings |= {r.seq for r in readings if r.seq}
+
+    def judged(self, rows: Iterable[Verdict]) -> None:
+        self.verdicts |= {(v.characteristic.key, v.position): v for v in rows}
+
+    def no_row(self, characteristic: str) -> None:
+        self.rows_missing[characteristic] = None
+
+    def number(self, name: str, value: float, unit: str, what: str) -> Shown:
+        self.numbers[name] = {"value": value, "unit": unit, "what": what}
+        text = f"{what or name}: {_written(value, unit)}"
+        return Shown(f"<p>{escape(text)}</p>", text)
+
+    def all_numbers(self) -> Shown:
+        rows = [(n["what"] or name, _written(n["value"], n["unit"])) for name, n in self.numbers.items()]
+        return table(("worked out", "value"), rows, numeric=("value",)) if rows else bullets(
+            ["no number is worked out yet"], "todo")  # fmt: skip
+
+    def still_open(self) -> list[str]:
+        """What was said to be open, and what is by itself: not measured, too close to call, outside."""
+        found = list(self.open)
+        found += [f"{key}: the spec book has no row for it" for key in self.rows_missing]
+        groups: dict[tuple[str, str], list[str]] = {}
+        for row in self.verdicts.values():
+            if row.verdict in _OPEN:
+                what = row.characteristic.what or row.characteristic.key
+                groups.setdefault((what, row.verdict), []).append(row.position)
+        for (what, word), positions in groups.items():
+            at = "" if positions == ["once"] else f" ({', '.join(positions)})"
+            found.append(f"{what}{at}: {word}")
+        return found
+
+    def as_data(self) -> dict[str, Any]:
+        """The filed result, JSON-ready."""
+        return {
+            "sheet": self.sheet,
+            "decision": list(self.decision),
+            "verdicts": [v.as_data() for v in self.verdicts.values()],
+            "numbers": dict(self.numbers),
+            "readings": sorted(self.readings),
+            "cautions": list(self.cautions),
+            "open": self.still_open(),
+        }
+
+    def close(self) -> Shown:
+        data = self.as_data()
+        counts = Counter(v.verdict for v in self.verdicts.values())
+        words = [word for word in _ORDER if counts[word]]
+        tally = " ".join(f"{counts[w]} × {chip(w).html}" for w in words) or "no verdict yet"
+        told = ", ".join(f"{counts[w]} {w}" for w in words) or "no verdict yet"
+        html = [f"<p><b>Filed from this sheet</b> &nbsp; {tally}</p>"]
+        text = [f"Filed from this sheet: {told}"]
+        for head, lines in (("Decided", data["decision"]), ("Open", data["open"])):
+            if lines:
+                html.append(f"<p><b>{head}</b></p><ul>" + "".join(f"<li>{escape(x)}</li>" for x in lines) + "</ul>")
+                text += [f"{head}:", *(f"- {x}" for x in lines)]
+        return Shown(f'<div class="filed">{"".join(html)}</div>', "\n".join(text), {FILED: data})
+
+
+def _written(value: float, unit: str) -> str:
+    return write(float(f"{value:.4g}"), unit)
+
+
+_OPEN = ("outside", "too close to call", "not measured")
+_ORDER = ("outside", "too close to call", "not measured", "inside", "no limit")

@@ -1,0 +1,54 @@
+"""Photographs of a sheet, small enough to stand in its page."""
+
+from __future__ import annotations
+
+import base64
+import io
+from html import escape
+
+from restonb.bench._look import Shown, bullets
+from restonb.build import Build
+from restonb.record import Record
+
+__all__ = ["photos"]
+
+WIDTH = 720
+
+
+def photos(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown:
+    """Each photograph with its caption; one that is not where the record says is named."""
+    figures, texts = [], []
+    for entry in record.entries("photo", as_of=as_of):
+        if entry.body["sheet"] != sheet:
+            continue
+        caption = " · ".join(t for t in (entry.body["caption"], entry.body["position"] or "", entry.at[:10]) if t)
+        code = _small(build, entry.body["file"])
+        if code:
+            image = f'<img src="data:image/jpeg;base64,{code}" alt="{escape(caption)}" width="{WIDTH // 2}">'
+        else:
+            image = f"<em>{escape(entry.body['file'])} is not there</em>"
+        figures.append(
+            f'<figure style="display:inline-block;margin:0 1em .6em 0">{image}'
+            f'<figcaption class="small">{escape(caption)}</figcaption></figure>'
+        )
+        texts.append(f"photo: {caption}")
+    if not figures:
+        return bullets(["no photograph kept with this sheet"], "todo")
+    return Shown("".join(figures), "\n".join(texts))
+
+
+def _small(build: Build, file: str) -> str:
+    """JPEG in base64, turned upright, of the pixels alone: no place and no camera stay in it."""
+    from PIL import Image, ImageOps, UnidentifiedImageError
+
+    for path in (build.folder / file, build.photos / file):
+        try:
+            with Image.open(path) as image:
+                upright = ImageOps.exif_transpose(image).convert("RGB")
+                upright.thumbnail((WIDTH, WIDTH))
+                out = io.BytesIO()
+                upright.save(out, "JPEG", quality=82)
+                return base64.b64encode(out.getvalue()).decode()
+        except (OSError, UnidentifiedImageError):
+            continue
+    return ""

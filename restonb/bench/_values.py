@@ -1,0 +1,85 @@
+"""Readings handed to a formula, and what stands in for an answer while something is not measured."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from restonb.bench._look import Shown
+from restonb.quantity import Quantity
+
+__all__ = ["NotYet", "Values", "work"]
+
+
+class NotYet(Shown):
+    """An answer that cannot be worked out yet. It is false, shows what is missing, and so do all its parts."""
+
+    def __init__(self, missing: tuple[str, ...]) -> None:
+        self.missing = missing
+        text = f"Not worked out yet. Still missing: {'; '.join(missing)}."
+        from html import escape
+
+        super().__init__(f'<p class="todo">{escape(text)}</p>', text)
+
+    def __bool__(self) -> bool:
+        return False
+
+    def __getattr__(self, name: str) -> NotYet:
+        if name.startswith("_"):
+            raise AttributeError(name)
+        return self
+
+    def __getitem__(self, key: Any) -> NotYet:
+        return self
+
+    def __iter__(self) -> Iterator[Any]:
+        return iter(())
+
+
+class Values(Mapping[str, Quantity | None]):
+    """Position -> the value in force there, None where nothing is measured. `of` names them in messages."""
+
+    def __init__(self, of: str, values: Mapping[str, Quantity | None], why: str = "") -> None:
+        self.of = of
+        self.why = why
+        self._values = dict(values)
+
+    def __getitem__(self, position: str) -> Quantity | None:
+        return self._values[position]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._values)
+
+    def __len__(self) -> int:
+        return len(self._values)
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """What is to be measured first, in words; empty where all is there."""
+        if self.why:
+            return (self.why,)
+        gone = [position for position, value in self._values.items() if value is None]
+        if not gone:
+            return ()
+        return (self.of if gone == ["once"] else f"{self.of} ({', '.join(gone)})",)
+
+    def to(self, unit: str) -> list[float] | NotYet:
+        """The numbers in that unit, in the order of the positions; NotYet while one is missing."""
+        if self.missing:
+            return NotYet(self.missing)
+        return [value.to(unit).value for value in self._values.values() if value is not None]
+
+    def known(self, unit: str) -> dict[str, float | None]:
+        """Position -> number in that unit, None where nothing is measured: for a chart."""
+        return {p: None if v is None else v.to(unit).value for p, v in self._values.items()}
+
+    def __repr__(self) -> str:
+        return "\n".join(f"{p}: {'not measured' if v is None else v.write()}" for p, v in self._values.items())
+
+
+def work(formula: Callable[..., Any], *args: Any, **kwargs: Any) -> Any:
+    """The formula's answer, or NotYet when an argument is."""
+    missing = tuple(
+        dict.fromkeys(what for arg in (*args, *kwargs.values()) if isinstance(arg, NotYet) for what in arg.missing)
+    )
+    return NotYet(missing) if missing else formula(*args, **kwargs)

@@ -1,0 +1,14 @@
+"""What the numbers of a sheet say to do next, in words: one small module per template that needs one."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from types import ModuleType
+
+__all__ = ["gearbox_mounting"]
+
+
+def __getattr__(name: str) -> ModuleType:
+    if name in __all__:
+        return import_module(f"{__name__}.{name}")
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

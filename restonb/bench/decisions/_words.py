@@ -1,0 +1,19 @@
+"""Pieces of sentences that decisions share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from restonb.measure import Verdicts
+
+__all__ = ["listed", "places"]
+
+
+def listed(words: Sequence[str]) -> str:
+    """'foot 1', 'foot 1 and foot 3', 'foot 1, foot 2 and foot 3'."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def places(verdicts: Verdicts, word: str) -> list[str]:
+    """The positions with that verdict."""
+    return [row.position for row in verdicts if row.verdict == word]

@@ -1,0 +1,235 @@
+"""A sheet in a notebook: what is measured, what it comes to, what is decided, and the filing of all that."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from typing import Any
+
+from restonb.bench import _tables
+from restonb.bench._evidence import Evidence
+from restonb.bench._filing import Filing, Live
+from restonb.bench._look import Shown, bullets
+from restonb.bench._values import NotYet, Values, work
+from restonb.bench._verdicts import Checked, marked
+from restonb.bench._working import working
+from restonb.bench.entry import entry_grid
+from restonb.build import Build
+from restonb.measure import Characteristic, Reading, Verdict, Verdicts, derived, expand
+from restonb.quantity import Quantity
+from restonb.record import Record, runs
+from restonb.record.changes import Changes, compare
+
+__all__ = ["Sheet", "sheet"]
+
+
+def sheet(key: str, build: Build | None = None) -> Sheet:
+    """The sheet of that name, in the build that this notebook belongs to.
+
+    While a template is being run, the record is seen as it was when the run began, and nothing can be entered;
+    in a notebook that is open, as it stands. Raises BuildError where there is no build.
+    """
+    found = build or Build.find()
+    head = os.environ.get("RESTONB_HEAD")
+    return Sheet(key, found, Record.open(found), int(head) if head else None, bool(os.environ.get("RESTONB_STATIC")))
+
+
+class Sheet:
+    """One measuring job. Everything that it shows is HTML and plain text; nothing needs a script."""
+
+    def __init__(self, key: str, build: Build, record: Record, as_of: int | None = None, static: bool = True) -> None:
+        self.key, self.build, self.record, self.as_of, self.static = key, build, record, as_of, static
+        self.rows: dict[str, Characteristic] = {row.key: row for row in build.specs if row.sheet == key}
+        self.evidence = Evidence(build, record, key, as_of)
+        self.expected: dict[str, tuple[str, str, str]] = {}
+        self._filing = Filing(key)
+
+    def expects(self, **rows: tuple[str, str, str]) -> None:
+        """What the template measures: characteristic -> (what, positions, unit). It serves only to tell a person
+        which row to write where the spec book lacks one; limits come from the spec book alone.
+        """
+        self.expected.update(rows)
+
+    # -- measure
+
+    def measure(self, characteristic: str, occasion: str = "as found") -> Any:
+        """The grid to enter readings into; the readings in force, as a table, where nothing can be entered."""
+        row = self.rows.get(characteristic)
+        if row is None:
+            return self._no_row(characteristic)
+        grid = None if self.static else entry_grid(self, characteristic, occasion)
+        if grid is not None:
+            return grid
+        found, spoiled = self.evidence.standing(characteristic)
+        return _tables.measured(row, found, spoiled, self.build)
+
+    def values(self, characteristic: str, occasion: str | None = None) -> Values:
+        """Position -> quantity in force, None where nothing is measured, or must be measured again."""
+        row = self.rows.get(characteristic)
+        if row is None:
+            what = self.expected.get(characteristic, (characteristic,))[0]
+            return Values(what, {}, f"{what} (no row in the spec book)")
+        found, _ = self.evidence.standing(characteristic, occasion)
+        self._filing.used(found)
+        at = {r.position: Quantity(r.value, r.unit, r.typed, r.resolution) for r in found}
+        return Values(row.what or row.key, {p: at.get(p) for p in expand(row.positions)})
+
+    def history(self, characteristic: str) -> Shown:
+        """Every reading that was not struck, oldest first."""
+        row = self.rows.get(characteristic)
+        return _tables.history(row, self.evidence.all(characteristic)) if row else self._no_row(characteristic)
+
+    # -- check
+
+    def check(self, *characteristics: str, occasion: str | None = None) -> Checked:
+        """Verdicts on these characteristics (all of the sheet, when none is named); they will be filed."""
+        keys = characteristics or tuple(self.rows)
+        known = [self.rows[key] for key in keys if key in self.rows]
+        missing = [self._not_checked(key) for key in keys if key not in self.rows]
+        rows = tuple(v for row in known for v in self._judged(row, occasion))
+        self._filing.judged(rows)
+        todo = Shown("".join(m.html for m in missing), "\n".join(m.text for m in missing)) if missing else None
+        return Checked(rows, todo, self.build.units)
+
+    def uncertainty(self, characteristic: str, unit: str) -> float:
+        """The largest standard uncertainty of its values in that unit; 0 where nothing is measured."""
+        from restonb.quantity import convert_difference
+
+        row = self.rows.get(characteristic)
+        us = [v.u for v in self._judged(row, None) if v.u is not None] if row else []
+        return float(convert_difference(max(us), row.unit, unit)) if row and us else 0.0
+
+    def _judged(self, row: Characteristic, occasion: str | None) -> tuple[Verdict, ...]:
+        from restonb.measure import check
+
+        asked = derived(row.positions)
+        base = tuple(self.rows[key] for key in (asked.of if asked else ()) if key in self.rows)
+        found: list[Reading] = []
+        spoiled: dict[Any, Any] = {}
+        for key in (b.key for b in base) if asked else (row.key,):
+            good, bad = self.evidence.standing(key, occasion)
+            found += good
+            spoiled |= bad
+        self._filing.used(found)
+        verdicts = check(row, found, self.build.instruments, self.build.rule, base=base)
+        return marked(verdicts, spoiled)
+
+    # -- work out
+
+    def given(self, name: str, value: Any) -> Any:
+        """A parameter; NotYet while it is empty, since nothing is made up in its place."""
+        if value is None or value == [] or value == "":
+            return NotYet((f"{name}, to be written into build.toml under [parameters.{self.key}]",))
+        return value
+
+    def work(self, formula: Callable[..., Any], *args: Any, **kwargs: Any) -> Any:
+        """The formula's answer, or what must be measured before there can be one."""
+        return work(formula, *args, **kwargs)
+
+    def result(self, result: Any, *names: str) -> Shown:
+        """A formula's answer with its working and its source; of several numbers, those named come first."""
+        return result if isinstance(result, Shown) else working(result, names)
+
+    def number(self, name: str, value: Any, unit: str = "1", what: str = "") -> Shown:
+        """Keep a number that was worked out, to be filed; nothing is kept while it cannot be worked out."""
+        if value is None or isinstance(value, NotYet):
+            return value if isinstance(value, NotYet) else NotYet((what or name,))
+        return self._filing.number(name, float(value), unit, what)
+
+    def numbers(self) -> Shown:
+        """The numbers kept so far."""
+        return self._filing.all_numbers()
+
+    def bars(self, verdicts: Verdicts) -> Shown:
+        """Values and uncertainties against their limits; where nothing is measured, a word instead of a chart."""
+        if all(row.value is None for row in verdicts):
+            return bullets(["nothing to draw: none of this is measured yet"], "todo")
+        from restonb.charts import tolerance_bars
+
+        return self.show(tolerance_bars(verdicts))
+
+    def show(self, figure: Any, alt: str = "") -> Shown:
+        """A chart, or a piece of SVG or HTML, with the words that tell it to a reader who cannot see it."""
+        if isinstance(figure, Shown):
+            return figure
+        if isinstance(figure, str):
+            return Shown(f'<figure role="img" aria-label="{_attribute(alt)}">{figure}</figure>', alt)
+        from restonb.charts import describe, svg
+
+        return Shown(svg(figure), alt or describe(figure))
+
+    # -- what it rests on
+
+    def joints(self) -> Shown:
+        """The joints that this sheet relies on, directly and through others, with their states."""
+        return _tables.joints(self.build, self.record, self.key, self.as_of)
+
+    def photos(self) -> Shown:
+        """The photographs kept with this sheet, small, without what the camera wrote into them."""
+        from restonb.bench._photos import photos
+
+        return photos(self.build, self.record, self.key, self.as_of)
+
+    # -- say
+
+    def cautions(self, *lines: str) -> Shown:
+        """What may hurt; shown here, in the filed result, and in the hand-over."""
+        self._filing.cautions += [line for line in lines if line not in self._filing.cautions]
+        return bullets(lines, "caution", "Caution")
+
+    def decide(self, *lines: str) -> Shown:
+        """What the numbers say to do next."""
+        self._filing.decision = [line for line in lines if line]
+        return bullets(self._filing.decision, "decision")
+
+    def leave_open(self, *lines: str) -> Shown:
+        """What is still to do; what is not measured stands there without being said."""
+        self._filing.open += [line for line in lines if line and line not in self._filing.open]
+        return bullets(lines, "todo", "Open")
+
+    # -- file
+
+    def what_changed(self) -> Changes:
+        """This result beside the good one that was filed before it."""
+        before = [run for run in runs(self.record, self.key, self.as_of) if run.good]
+        old = before[-1] if before else None
+        return compare(old, self._now(old))
+
+    def file(self) -> Shown:
+        """Close the sheet: show what will be filed, and hand it to the run that files it."""
+        return self._filing.close()
+
+    def _now(self, old: Any) -> Live:
+        """This notebook as if it were filed now."""
+        told = json.loads(os.environ.get("RESTONB_RUN") or "{}")
+        return Live(
+            filed=self._filing.as_data(),
+            parameters=told.get("parameters", old.parameters if old else {}),
+            template_digest=told.get("digest", old.template_digest if old else ""),
+            spec={key: self.build.specs.digest(row) for key, row in self.rows.items()},
+        )
+
+    def _no_row(self, characteristic: str) -> Shown:
+        self._filing.no_row(characteristic)
+        return _tables.no_row(self.key, characteristic, self.expected.get(characteristic))
+
+    def _not_checked(self, characteristic: str) -> Shown:
+        self._filing.no_row(characteristic)
+        text = f"{characteristic} is not checked: the spec book has no row for it."
+        return Shown(f'<p class="todo">{text}</p>', text)
+
+    def __repr__(self) -> str:
+        as_of = "" if self.as_of is None else f", as of entry {self.as_of}"
+        return f"sheet {self.key} of {self.build.name}: {', '.join(self.rows) or 'no rows in the spec book yet'}{as_of}"
+
+    def _repr_html_(self) -> str:
+        from restonb.bench._look import styled
+
+        return styled(f'<p class="small">{_attribute(repr(self))}</p>')
+
+
+def _attribute(text: str) -> str:
+    from html import escape
+
+    return escape(text, quote=True)
