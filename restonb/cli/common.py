@@ -10,8 +10,9 @@ from typing import Any
 
 from restonb.build import Build
 from restonb.errors import RestonbError
+from restonb.record import Run
 
-__all__ = ["add_as_of", "add_build", "add_json", "build_of", "pairs", "print_json"]
+__all__ = ["add_as_of", "add_build", "add_json", "build_of", "counted", "pairs", "print_json"]
 
 
 def add_build(command: argparse.ArgumentParser) -> None:
@@ -45,6 +46,13 @@ def pairs(words: Iterable[str], example: str) -> dict[str, str]:
             raise RestonbError(f"'{key}' is given twice; give it once")
         found[key] = value.strip()
     return found
+
+
+def counted(run: Run) -> dict[str, int]:
+    """How often each verdict stands in a filed run, the gravest first."""
+    words = [str(row.get("verdict", "")) for row in run.verdicts]
+    order = ("outside", "too close to call", "not measured", "inside")
+    return {word: words.count(word) for word in order if word in words}
 
 
 def print_json(data: Any) -> None:

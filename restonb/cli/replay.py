@@ -10,8 +10,9 @@ from typing import Any
 
 from restonb import record as room
 from restonb.build import Build
+from restonb.cli.common import counted
 from restonb.errors import RestonbError, RunError
-from restonb.log import find_template, run
+from restonb.log import run, templates
 from restonb.record import Record
 
 __all__ = ["events", "replay"]
@@ -83,9 +84,11 @@ def _each(build: Build, joint: str, torque: str) -> list[dict[str, Any]]:
 
 
 def _run(build: Build, record: Record, told: Told, template: str, parameters: dict[str, Any] | None = None) -> None:
-    find_template(build, template)
+    if template not in {t.name for t in templates(build)}:
+        told(f"{template}: no such template yet")
+        return
     done = run(build, record, template, parameters)
-    words = ", ".join(f"{n} {word}" for word, n in done.verdicts.items()) or "nothing measured"
+    words = ", ".join(f"{n} {word}" for word, n in counted(done).items()) or "nothing measured"
     told(f"{done.at[:10]}  {done.template}: {words if done.good else 'failed: ' + done.reason}")
     if not done.good:
         raise RunError(f"{done.template} failed: {done.reason}")

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from restonb.build import Build
-from restonb.cli.common import add_build, add_json, build_of, print_json
+from restonb.cli.common import add_build, add_json, build_of, counted, print_json
 from restonb.errors import RestonbError
 from restonb.log import Template, find_template, parsed, run, templates, what_changed
 from restonb.record import Record, Run, standing
@@ -75,7 +75,7 @@ def told(record: Record, build: Build, done: Run) -> list[str]:
     if not done.good:
         return [f"{done.template}: failed: {done.reason}", f"  kept in {build.folder / done.folder}"]
     lines = [
-        f"{done.template}: " + (", ".join(f"{n} {word}" for word, n in done.verdicts.items()) or "nothing measured yet")
+        f"{done.template}: " + (", ".join(f"{n} {word}" for word, n in counted(done).items()) or "nothing measured yet")
     ]
     lines += [f"  {line}" for line in done.filed.get("decision", ())]
     changes = what_changed(record, done)
@@ -90,7 +90,7 @@ def _data(record: Record, build: Build, done: Run) -> dict[str, Any]:
         "template": done.template,
         "state": done.state,
         "reason": done.reason,
-        "verdicts": dict(done.verdicts),
+        "verdicts": counted(done),
         "decision": list(done.filed.get("decision", ())),
         "changes": what_changed(record, done).as_data(),
         "folder": str(Path(done.folder)),
@@ -108,5 +108,5 @@ def _list(build: Build, as_json: bool) -> int:
     for template in known:
         print(f"{template.name:<{wide}}  {template.title}")
         for parameter in template.parameters:
-            print(f"{'':<{wide}}    -p {parameter.name}={json.dumps(parameter.default)}  {parameter.help}")
+            print(f"{'':<{wide}}    -p {parameter.name}={json.dumps(parameter.default)}  {parameter.comment}")
     return 0
