@@ -81,6 +81,8 @@ _ADVICE = (
 def _explain(error: tomllib.TOMLDecodeError, text: str, report: Report) -> None:
     found = _AT.match(str(error))
     reason, line, column = (found[1], found[2], found[3]) if found else (str(error), None, None)
+    if line is None and reason == "Invalid value":
+        reason = "Unclosed array: invalid value at the end"
     if line is None:
         line, column = text.count("\n") + 1, len(text.rsplit("\n", 1)[-1]) + 1
     advice = next((a for start, a in _ADVICE if reason.startswith(start)), "write: key = value")

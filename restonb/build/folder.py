@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import cached_property
 from pathlib import Path
 
@@ -218,28 +218,12 @@ class Build:
     @property
     def warnings(self) -> tuple[Mistake, ...]:
         """What is accepted but worth a look. Reads every file; raises BuildError where one has mistakes."""
+        parameters, sheets, known = self.parameters, self.joints.sheets, self.specs.sheets
         across = [
-            *self._unknown_sheets("build.toml", self.parameters, self._identity.document, "parameters"),
-            *self._unknown_sheets("joints.toml", self.joints.sheets, self._joints[1], "sheets"),
+            *_unknown_sheets("build.toml", parameters, known, self._identity.document, "parameters"),
+            *_unknown_sheets("joints.toml", sheets, known, self._joints[1], "sheets"),
         ]
         return (*self._warned_so_far(), *across)
-
-    def _unknown_sheets(self, file: str, named: Iterable[str], document: Document, table: str) -> list[Mistake]:
-        """A sheet without characteristics is probably misspelt, but may be meant."""
-        found = []
-        for sheet in named:
-            if sheet not in self.specs.sheets:
-                meant = near(sheet, self.specs.sheets)
-                found.append(
-                    Mistake(
-                        file,
-                        *document.place(table, sheet),
-                        f"sheet {quoted(sheet)}, which no spec file has",
-                        f"write {quoted(meant)}" if meant else "write its characteristics into a file of specs/",
-                        warning=True,
-                    )
-                )
-        return found
 
     def _warned_so_far(self) -> tuple[Mistake, ...]:
         return tuple(m for warned in self._warned.values() for m in warned)
@@ -247,3 +231,17 @@ class Build:
     def _finish(self, report: Report) -> None:
         self._warned[report.file] = report.warnings
         report.stop()
+
+
+def _unknown_sheets(
+    file: str, named: Iterable[str], known: Collection[str], document: Document, table: str
+) -> list[Mistake]:
+    """A sheet without characteristics is probably misspelt, but may be meant."""
+    found = []
+    for sheet in named:
+        if sheet not in known:
+            meant = near(sheet, known)
+            write = f"write {quoted(meant)}" if meant else "write its characteristics into a file of specs/"
+            what = f"sheet {quoted(sheet)}, which no spec file has"
+            found.append(Mistake(file, *document.place(table, sheet), what, write, warning=True))
+    return found
