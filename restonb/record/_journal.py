@@ -54,6 +54,7 @@ class Record:
         self.writable = writable
         self._lock = threading.RLock()
         self._process = os.getpid()
+        self._parents: sqlite3.Connection | None = None
         self._db: sqlite3.Connection | None = self._connect()
 
     @classmethod
@@ -197,7 +198,7 @@ class Record:
 
     def _open(self) -> sqlite3.Connection:
         if self._process != os.getpid():  # a connection must not be carried into a forked process
-            self._process = os.getpid()
+            self._process, self._parents = os.getpid(), self._db  # kept: closing it would close the parent's
             self._db = self._connect()
         if self._db is None:
             raise RecordError("the record was closed: open it again")
@@ -255,7 +256,8 @@ def _chained(
     ready: Iterable[tuple[str, str]], seq: int, at: str, previous: str
 ) -> Iterator[tuple[int, str, str, str, str, str]]:
     """The rows of these entries after entry `seq`, each with the digest of the one before."""
-    for seq, (kind, text) in enumerate(ready, seq + 1):
+    for kind, text in ready:
+        seq += 1
         digest = digest_of(seq, at, kind, text, previous)
         yield seq, at, kind, text, previous, digest
         previous = digest

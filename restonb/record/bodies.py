@@ -7,7 +7,6 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from json.encoder import encode_basestring
 from typing import Any
 
 from restonb.errors import RecordError
@@ -160,7 +159,33 @@ def text_of(kind: str, body: Mapping[str, Any]) -> str:
         raise RecordError(_why(kind, body, refused.args[0])) from None
 
 
-_Row = tuple[str, str, tuple[type, ...], Callable[[Any], object] | None, Any]
+_MOST_SEEN = 5000
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One field at hand for checking, in the order of canonical JSON."""
+
+    key: str
+    field: Field
+    holds: Callable[[Any], object] | None
+    seen: dict[Any, str]
+    """Texts that were found good before, as written: a workshop has few units, gauges and sheets."""
+
+    def takes(self, value: Any) -> bool:
+        if type(value) not in self.field.types:
+            return False
+        return value is None or self.holds is None or bool(self.holds(value))
+
+    def written(self, value: Any) -> str:
+        """'"key":value' in canonical JSON. Raises _Refused."""
+        value = self.field.default if value is _LEFT_OUT else value
+        if not self.takes(value):
+            raise _Refused(self.key)
+        text = f'"{self.key}":{plain(value)}'
+        if type(value) is str and len(self.seen) < _MOST_SEEN:
+            self.seen[value] = text
+        return text
 
 
 class _Refused(Exception):
@@ -169,22 +194,17 @@ class _Refused(Exception):
 
 def _flat(rows: tuple[_Row, ...], body: Mapping[str, Any]) -> str:
     """The quick way, for what holds only text, true, false, null and whole numbers."""
-    get = body.get
     texts = []
-    given = 0
-    for key, opening, types, holds, default in rows:
-        value = get(key, _LEFT_OUT)
-        if value is _LEFT_OUT:
-            if default is _NEEDED:
-                raise _Refused(key)
-            texts.append(opening + plain(default))
-            continue
-        given += 1
-        kind = type(value)
-        if kind not in types or (holds is not None and value is not None and not holds(value)):
-            raise _Refused(key)
-        texts.append(opening + (encode_basestring(value) if kind is str else plain(value)))
-    if given != len(body):
+    left_out = 0
+    row = rows[0]
+    try:
+        for row in rows:
+            value = body.get(row.key, _LEFT_OUT)
+            texts.append(row.seen.get(value) or row.written(value))
+            left_out += value is _LEFT_OUT
+    except TypeError:  # a list or a table cannot have been seen
+        raise _Refused(row.key) from None
+    if len(body) != len(rows) - left_out:
         raise _Refused(None)
     text = "{" + ",".join(texts) + "}"
     try:
@@ -196,10 +216,10 @@ def _flat(rows: tuple[_Row, ...], body: Mapping[str, Any]) -> str:
 
 def _nested(kind: str, rows: tuple[_Row, ...], body: Mapping[str, Any]) -> str:
     full = {}
-    for key, _, types, holds, default in rows:
-        value = full[key] = body.get(key, default)
-        if type(value) not in types or (holds is not None and value is not None and not holds(value)):
-            raise _Refused(key)
+    for row in rows:
+        value = full[row.key] = body.get(row.key, row.field.default)
+        if not row.takes(value):
+            raise _Refused(row.key)
     if not body.keys() <= full.keys():
         raise _Refused(None)
     if kind == "joint":
@@ -209,8 +229,8 @@ def _nested(kind: str, rows: tuple[_Row, ...], body: Mapping[str, Any]) -> str:
 
 def _why(kind: str, body: Mapping[str, Any], key: str | None) -> str:
     fields = KINDS[kind].fields
-    if key is None:
-        unknown = [str(k) for k in body if k not in fields]
+    unknown = [str(k) for k in body if k not in fields]
+    if unknown or key is None:
         names = ", ".join(repr(k) for k in unknown)
         return f"a {kind} entry has no {names}: {near(unknown[0], fields)}"
     return _wanted(f"a {kind} entry", key, fields[key], body.get(key, _NEEDED))
@@ -218,9 +238,8 @@ def _why(kind: str, body: Mapping[str, Any], key: str | None) -> str:
 
 @cache
 def _rows(kind: str) -> tuple[_Row, ...]:
-    """The fields of a kind in the order of canonical JSON, with what is asked of each value at hand."""
     fields = sorted(KINDS[kind].fields.items())
-    return tuple((key, f'"{key}":', field.types, _test(field), field.default) for key, field in fields)
+    return tuple(_Row(key, field, _test(field), {}) for key, field in fields)
 
 
 def _test(field: Field) -> Callable[[Any], object] | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -135,17 +136,17 @@ def _disturbed(
 def _doubted(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading]) -> Iterator[Reason]:
     """The check next after a reading, or the one last before it, found the instrument bad."""
     doubted: dict[int, list[Key]] = defaultdict(list)
+    bad: dict[int, Entry] = {}
     for key, reading in keys.items():
-        checks = evidence.checks.get(reading.instrument or "", ())
-        before = next((c for c in reversed(checks) if c.seq < reading.seq), None)
-        after = next((c for c in checks if c.seq > reading.seq), None)
-        for check in (before, after):
-            if check is not None and not check.body["good"]:
+        checks = evidence.checks.get(reading.instrument or "", [])
+        after = bisect(checks, reading.seq, key=lambda check: check.seq)
+        for check in checks[max(0, after - 1) : after + 1]:
+            if not check.body["good"]:
                 doubted[check.seq].append(key)
+                bad[check.seq] = check
                 break
-    by_seq = {c.seq: c for checks in evidence.checks.values() for c in checks}
     for seq, places in sorted(doubted.items()):
-        check = by_seq[seq]
+        check = bad[seq]
         instrument = check.body["instrument"]
         passed = [c for c in evidence.checks[instrument] if c.body["good"] and c.seq < seq]
         since = f"its last good check was on {passed[-1].at[:10]}" if passed else "no good check before it is recorded"
