@@ -20,8 +20,8 @@ __all__ = ["BushChoice", "InsertHole", "InsertLength", "bush_choice", "insert_ho
 LENGTHS = (1.0, 1.5, 2.0, 2.5, 3.0)
 """Lengths of wire thread inserts, in nominal diameters."""
 
-_OVER = (0.02, 0.25)
-"""How far a drill for an insert may lie above the geometric minor diameter, mm."""
+_OVER = 0.02
+"""How far a drill for an insert must lie above the geometric minor diameter, mm; and at most a fifth of the pitch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +59,15 @@ def _drill(thread: Thread) -> Drill:
     sets = ("metric",) if thread.tpi is None else ("number", "letter", "fraction", "metric")
     box = sorted((d for name in sets for d in standard_drills(name)), key=lambda d: d.diameter)
     for drill in box:
-        if least + _OVER[0] <= drill.diameter <= least + _OVER[1]:
+        if least + _OVER <= drill.diameter <= least + max(0.2, 0.2 * thread.pitch):
             return drill
-    raise FormulaError(f"no drill of the tables suits the insert of {thread.text}: {least + 0.05:.2f} mm is wanted; buy the drill with the insert's tap")
+    return _to_order(least + _OVER)
+
+
+def _to_order(least: float) -> Drill:
+    """A size that the usual boxes do not hold: the next 0.1 mm up."""
+    tenths = math.ceil(least * 10 - 1e-9)
+    return Drill(f"{tenths / 10:g} mm", tenths / 10)
 
 
 @formula(
@@ -185,7 +191,7 @@ def bush_choice(
     minor = chosen.major - form_of(chosen).to_minor * chosen.pitch
     sets = ("metric",) if chosen.tpi is None else ("number", "letter", "fraction")
     box = sorted((d for name in sets for d in standard_drills(name)), key=lambda d: d.diameter)
-    drill = next((d for d in box if d.diameter >= minor - 0.02 * chosen.pitch), None)
+    drill = next((d for d in box if d.diameter >= minor - 0.02 * chosen.pitch), None) or _to_order(minor)
     needed = None
     if bolt_tensile is not None and hole_tensile is not None:
         positive(bolt_tensile=bolt_tensile, hole_tensile=hole_tensile)
@@ -194,8 +200,8 @@ def bush_choice(
     return BushChoice(
         chosen.text,
         _wall(thread, chosen),
-        drill.label if drill else f"{minor:.1f} mm",
-        drill.diameter if drill else minor,
+        drill.label,
+        drill.diameter,
         needed,
         tuple(one.text for one in fitting[1:4]),
         ("lock the bush with a high-strength threadlocker, or by the means that its maker gives",),

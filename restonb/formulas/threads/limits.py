@@ -49,8 +49,7 @@ def limiting_sizes(
         fit, note = "6g/6H", "from the formulas of ISO 965-1, rounded to R40 as ISO 965-2 prints them"
         below, major, bolt, hole, minor = _iso(thread)
     elif is_unified(thread):
-        fit, note = "2A/2B", "from the formulas; the standard prints them to 0.0001 in"
-        below, major, bolt, hole, minor = _unified(thread)
+        return _unified(thread)
     else:
         raise FormulaError(f"limits of {thread.series} threads are not at hand; take basic_sizes, and a gauge or a mate that fits")
     d2 = thread.major - form.to_pitch * thread.pitch
@@ -107,12 +106,36 @@ def _iso(thread: Thread) -> tuple[float, float, float, float, float]:
     )
 
 
-def _unified(thread: Thread) -> tuple[float, float, float, float, float]:
-    """Allowance and tolerances of 2A/2B in mm: es, Td, Td2, TD2, TD1."""
+def _printed(inches: float, places: int = 4) -> float:
+    """Rounded as the standard prints it: half up, and to three places by way of four."""
+    from decimal import ROUND_HALF_UP, Decimal
+
+    value = Decimal(repr(inches)).quantize(Decimal("0.0001"), ROUND_HALF_UP)
+    return float(value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP))
+
+
+def _unified(thread: Thread) -> LimitingSizes:
+    """Limits of 2A/2B from the printed allowance and tolerances: 0.0001 in; minor diameters from #6 up 0.001 in."""
     d, p = thread.major / INCH, thread.pitch / INCH
     between("thread diameter", d, 0.06, 1, "in")
     engaged = d if thread.series in ("UNC", "UNF") else 9 * p
     bolt = 0.0015 * d ** (1 / 3) + 0.0015 * math.sqrt(engaged) + 0.015 * p ** (2 / 3)
     coarse = 0.25 * p - 0.4 * p * p
-    minor = coarse if d >= 0.25 else min(0.394 * p, max(coarse, 0.05 * p ** (2 / 3) + 0.03 * p / d - 0.002))
-    return 0.3 * bolt * INCH, 0.06 * p ** (2 / 3) * INCH, bolt * INCH, 1.3 * bolt * INCH, minor * INCH
+    wider = coarse if d >= 0.25 else min(0.394 * p, max(coarse, 0.05 * p ** (2 / 3) + 0.03 * p / d - 0.002))
+    form = form_of(thread)
+    d1 = d - form.to_minor * p
+    d2, allowance = _printed(d - form.to_pitch * p), _printed(0.3 * bolt)
+    places = 3 if d >= 0.138 else 4
+    major = d - allowance
+    return LimitingSizes(
+        "2A/2B",
+        INCH * major,
+        INCH * (major - _printed(0.06 * p ** (2 / 3))),
+        INCH * (d2 - allowance),
+        INCH * (d2 - allowance - _printed(bolt)),
+        INCH * d2,
+        INCH * (d2 + _printed(1.3 * bolt)),
+        INCH * _printed(d1, places),
+        INCH * _printed(d1 + wider, places),
+        ("from the formulas of ASME B1.1, rounded as it prints them",),
+    )
