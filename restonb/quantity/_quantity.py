@@ -83,8 +83,7 @@ def read(text: str, unit: str | None = None) -> Quantity:
     example = _example(wanted)
     if len(text) > LONGEST:
         raise QuantityError(
-            f"{quoted(text)} is {len(text)} characters long: "
-            f"write one number with its unit, for example '{example}'"
+            f"{quoted(text)} is {len(text)} characters long: write one number with its unit, for example '{example}'"
         )
     tidied = tidy(text)
     number, rest = leading_number(tidied, example)

@@ -213,9 +213,7 @@ def _inch(match: re.Match[str], typed: str) -> Thread:
         size = str(Fraction(match["size"]))
     of_size = [one for one in standard_threads() if one.text.startswith(size + "-")]
     fitting = [
-        one
-        for one in of_size
-        if (series is None or one.series == series) and (tpi is None or one.tpi == float(tpi))
+        one for one in of_size if (series is None or one.series == series) and (tpi is None or one.tpi == float(tpi))
     ]
     if series == "UN" and tpi is not None:
         return _special(size, float(tpi), of_size, typed)

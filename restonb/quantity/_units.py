@@ -212,8 +212,7 @@ def shown(kind_or_unit: str, units_to_show: Mapping[str, str]) -> str:
     chosen = unit(wanted)
     if chosen.kind != kind:
         raise QuantityError(
-            f"{quoted(wanted)} is a unit of {chosen.kind}, not of {kind}: "
-            f"write one of {', '.join(names_of(kind))}"
+            f"{quoted(wanted)} is a unit of {chosen.kind}, not of {kind}: write one of {', '.join(names_of(kind))}"
         )
     return chosen.name
 

@@ -102,7 +102,7 @@ def test_difference_converts_as_the_difference_of_values(low: float, high: float
 
 
 @calm
-@given(thousandths=st.integers(-10**6, 10**6))
+@given(thousandths=st.integers(-(10**6), 10**6))
 def test_inch_reading_is_the_same_in_mm(thousandths: int) -> None:
     typed = f"{thousandths / 1000:.3f} in"
     in_mm = read(typed).to("mm")
@@ -113,7 +113,7 @@ def test_inch_reading_is_the_same_in_mm(thousandths: int) -> None:
 @calm
 @given(whole=st.integers(0, 99), n=st.integers(1, 63))
 def test_fractions_of_an_inch(whole: int, n: int) -> None:
-    for text in (f"{whole} {n}/64 in", f"{whole}-{n}/64\"", f"{whole}\u2013{n}\u204464 in"):
+    for text in (f"{whole} {n}/64 in", f'{whole}-{n}/64"', f"{whole}\u2013{n}\u204464 in"):
         assert read(text).value == whole + n / 64
 
 

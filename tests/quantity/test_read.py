@@ -25,9 +25,9 @@ from restonb.quantity import Quantity, read
         ("1 ½″", 1.5, "in", None),
         ("-½ in", -0.5, "in", None),
         ("1-½ in", 1.5, "in", None),
-        ("⅜\"", 0.375, "in", None),
+        ('⅜"', 0.375, "in", None),
         ("1\u20444 in", 0.25, "in", None),  # fraction slash
-        ("13/64\"", 0.203125, "in", None),
+        ('13/64"', 0.203125, "in", None),
         ("1e6 ohm", 1e6, "ohm", 1e6),
         ("1.50e-3 V", 0.0015, "V", 1e-5),
         ("2.5E3 ohm", 2500.0, "ohm", 100.0),

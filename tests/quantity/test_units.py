@@ -89,9 +89,7 @@ def test_ucum_codes_and_spellings_belong_to_one_unit() -> None:
     # one code may serve two of our names only where both are exactly the same unit
     for code in (code for code, n in codes.items() if n > 1):
         pytest.fail(f"UCUM code {code} stands at {[n for n, one in units().items() if one.ucum == code]}")
-    spellings = Counter(
-        text for one in units().values() for text in {one.name, one.symbol, *one.aliases}
-    )
+    spellings = Counter(text for one in units().values() for text in {one.name, one.symbol, *one.aliases})
     assert [text for text, n in spellings.items() if n > 1] == []
 
 

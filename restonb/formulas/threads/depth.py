@@ -47,8 +47,12 @@ def blind_depth(
     tap: Annotated[str, In(None, "which tap finishes the hole", tuple(CHAMFER))] = "plug",
     setback: Annotated[float, In("1", "how far the thread or insert starts below the face, in pitches")] = 1.0,
     clearance: Annotated[float, In("1", "room left below the tap, in pitches")] = 1.0,
-    chamfer: Annotated[float | None, In("1", "threads ground away on the tap, in pitches; by the kind of tap if not given")] = None,
-    male_centre: Annotated[float | None, In("mm", "length of the tap's male centre; by kind and size if not given")] = None,
+    chamfer: Annotated[
+        float | None, In("1", "threads ground away on the tap, in pitches; by the kind of tap if not given")
+    ] = None,
+    male_centre: Annotated[
+        float | None, In("mm", "length of the tap's male centre; by kind and size if not given")
+    ] = None,
     point: Annotated[float, In("deg", "angle of the drill's point")] = 118.0,
     depth: Annotated[float | None, In("mm", "thickness of the part at the hole")] = None,
 ) -> BlindDepth:
@@ -70,7 +74,11 @@ def blind_depth(
         f"stop tape on the {tap} tap {tap_tip:.1f} mm behind its tip; stop there, even if it still turns",
         "blow the chips out (eyes covered) and measure the depth before tapping",
     )
-    notes = [f"chamfer {ground:g} P" + (f", male centre {centre:g} mm" if centre else "") + f", {clearance:g} P of room below"]
+    notes = [
+        f"chamfer {ground:g} P"
+        + (f", male centre {centre:g} mm" if centre else "")
+        + f", {clearance:g} P of room below"
+    ]
     if tap != "bottoming":
         notes.append("short of depth? finish with a bottoming tap: it needs less")
     return BlindDepth(full, tip, tap_tip, tip, tap_tip, floor, steps, tuple(notes), _cautions(floor, thread.pitch))
@@ -78,9 +86,13 @@ def blind_depth(
 
 def _cautions(floor: float | None, pitch: float) -> tuple[str, ...]:
     if floor is None:
-        return ("how much metal lies below is not known: find out before drilling, oil or fuel or a bearing may be behind it",)
+        return (
+            "how much metal lies below is not known: find out before drilling, oil or fuel or a bearing may be behind it",
+        )
     if floor <= 0:
-        return (f"the drill breaks through by {-floor:.1f} mm: take a bottoming tap, a shorter thread, or grind the drill flatter",)
+        return (
+            f"the drill breaks through by {-floor:.1f} mm: take a bottoming tap, a shorter thread, or grind the drill flatter",
+        )
     if floor < pitch:
         return (f"only {floor:.1f} mm of metal is left below the drill: stop early and finish with a flat-ended drill",)
     return ()

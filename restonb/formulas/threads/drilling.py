@@ -24,7 +24,9 @@ _CONVENTION = "'chart': 100 % is the depth of the bolt's thread, as drill charts
 class PercentOfThread:
     """How full the thread gets, by both conventions."""
 
-    chart: Annotated[float, Out("%", "of the depth of a sharp bolt thread (1.299 P at 60 degrees), as drill charts count")]
+    chart: Annotated[
+        float, Out("%", "of the depth of a sharp bolt thread (1.299 P at 60 degrees), as drill charts count")
+    ]
     basic: Annotated[float, Out("%", "of the basic thread height of the hole, D - D1 (1.0825 P at 60 degrees)")]
     drill: Annotated[float, Out("mm", "diameter of the drill")]
     cautions: tuple[str, ...] = ()
@@ -73,7 +75,10 @@ def thread_percent(
     The two conventions differ by a fifth at 60 degrees: say which one a figure follows. A drill cuts a little over size.
     """
     hole = _drill(drill)
-    need(hole.diameter < thread.major, f"a {hole.label} drill is as large as the thread ({thread.major:g} mm); give a smaller one")
+    need(
+        hole.diameter < thread.major,
+        f"a {hole.label} drill is as large as the thread ({thread.major:g} mm); give a smaller one",
+    )
     chart, basic = (_share(thread, hole.diameter, convention) for convention in CONVENTIONS)
     return PercentOfThread(chart, basic, hole.diameter, _cautions(thread, hole.diameter))
 
@@ -126,7 +131,9 @@ def tap_drill(
     box = [drill for name in sets for drill in standard_drills(name)]
     usable = [d for d in box if not _cautions(thread, d.diameter)]
     if not usable:
-        raise FormulaError(f"no drill of {', '.join(sets)} suits {thread.text}: one near {wanted:.2f} mm is wanted; name another set")
+        raise FormulaError(
+            f"no drill of {', '.join(sets)} suits {thread.text}: one near {wanted:.2f} mm is wanted; name another set"
+        )
     usable.sort(key=lambda drill: abs(drill.diameter - wanted))
     best = usable[0]
     listed = next((row for row in rows(__package__, "tap_drills.csv") if row["thread"] == thread.text), None)

@@ -83,7 +83,9 @@ def identify(
             fits.append((0.0 if off is None else round(abs(off), 1), abs(diameter - basic), one, off, diameter - basic))
     if not fits:
         about = "" if pitch is None else f" and a pitch of {pitch:.3f} mm ({INCH / pitch:.1f} to the inch)"
-        raise FormulaError(f"no thread of the tables has {diameter:.3f} mm{about}; measure again, over the crests, at an unworn place")
+        raise FormulaError(
+            f"no thread of the tables has {diameter:.3f} mm{about}; measure again, over the crests, at an unworn place"
+        )
     fits.sort(key=lambda fit: fit[:2])
     _, _, best, off, away = fits[0]
     equal = [fit[2].text for fit in fits if fit[:2] == fits[0][:2]]
@@ -102,9 +104,13 @@ def _warn(pitch: float | None, fits: Sequence[Thread]) -> tuple[str, ...]:
     if pitch is None:
         cautions.append("the diameter alone does not settle it: measure the pitch")
     elif len(fits) > 1:
-        cautions.append("more than one thread fits: hold a pitch gauge of each flank angle against it, and count over a full inch")
+        cautions.append(
+            "more than one thread fits: hold a pitch gauge of each flank angle against it, and count over a full inch"
+        )
     if len({one.angle for one in fits}) > 1:
-        cautions.append("60 and 55 degree threads are among them: they start into one another and then bear on a line only")
+        cautions.append(
+            "60 and 55 degree threads are among them: they start into one another and then bear on a line only"
+        )
     return tuple(cautions)
 
 
@@ -128,7 +134,9 @@ def _against(thread: Thread, other: Thread) -> str:
         words.append("same pitch")
     else:
         turns = 0.25 * thread.pitch / abs(other.pitch - thread.pitch)
-        words.append(f"pitch {abs(off):.1%} {'coarser' if off > 0 else 'finer'}, a quarter pitch out of step after {turns:.1f} turns")
+        words.append(
+            f"pitch {abs(off):.1%} {'coarser' if off > 0 else 'finer'}, a quarter pitch out of step after {turns:.1f} turns"
+        )
     if thread.angle != other.angle:
         words.append(f"flanks {other.angle:g} against {thread.angle:g} degrees")
     return f"{other.text}: {', '.join(words)}"
@@ -144,5 +152,9 @@ def look_alikes(
 ) -> LookAlikes:
     """Which threads may be taken for this one, and how they differ."""
     others = _others(thread)
-    cautions = ("a bolt that starts by hand and then binds is the wrong thread: back it out, never drive it on",) if others else ()
+    cautions = (
+        ("a bolt that starts by hand and then binds is the wrong thread: back it out, never drive it on",)
+        if others
+        else ()
+    )
     return LookAlikes(tuple(one.text for one in others), tuple(_against(thread, one) for one in others), cautions)

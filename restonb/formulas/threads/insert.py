@@ -41,7 +41,9 @@ class InsertHole:
 
 def _need_iso(thread: Thread) -> None:
     if thread.series != "M" and not is_unified(thread):
-        raise FormulaError(f"the geometry of inserts for {thread.series} threads is not at hand; follow the sheet that comes with the insert's tap")
+        raise FormulaError(
+            f"the geometry of inserts for {thread.series} threads is not at hand; follow the sheet that comes with the insert's tap"
+        )
 
 
 def _major(thread: Thread) -> float:
@@ -98,14 +100,20 @@ def insert_hole(
         _range(printed, "major"),
         _range(printed, "pitch"),
         tuple(notes),
-        ("take the drill and the tap of the insert's own set; an ordinary tap is smaller and the insert will not start",),
+        (
+            "take the drill and the tap of the insert's own set; an ordinary tap is smaller and the insert will not start",
+        ),
     )
 
 
 def _range(row: dict[str, str] | None, what: str) -> str | None:
     if row is None or not row[f"{what}_min"]:
         return None
-    return f"{row[f'{what}_min']} to {row[f'{what}_max']} {row['unit']}" if row[f"{what}_max"] else f"at least {row[f'{what}_min']} {row['unit']}"
+    return (
+        f"{row[f'{what}_min']} to {row[f'{what}_max']} {row['unit']}"
+        if row[f"{what}_max"]
+        else f"at least {row[f'{what}_min']} {row['unit']}"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,8 +158,14 @@ def insert_length(
     diameters = next((n for n in LENGTHS if n * thread.major >= needed), LENGTHS[-1])
     length = diameters * thread.major
     enough = length >= needed
-    cautions = () if enough else ("even the longest insert strips before this bolt breaks: hold the torque to what the parent metal bears",)
-    notes = (f"material at least {length + thread.pitch:.1f} mm thick (insert + 1 pitch); the bolt must engage the whole insert",)
+    cautions = (
+        ()
+        if enough
+        else ("even the longest insert strips before this bolt breaks: hold the torque to what the parent metal bears",)
+    )
+    notes = (
+        f"material at least {length + thread.pitch:.1f} mm thick (insert + 1 pitch); the bolt must engage the whole insert",
+    )
     return InsertLength(length, diameters, needed, breaks, per_mm * length, enough, notes, cautions)
 
 
@@ -186,7 +200,9 @@ def bush_choice(
     positive(least_wall=least_wall)
     fitting = [one for one in _outside(outside) if _wall(thread, one) >= least_wall]
     if not fitting:
-        raise FormulaError(f"no {outside} thread of the tables leaves {least_wall:g} mm of wall round {thread.text}; name another series")
+        raise FormulaError(
+            f"no {outside} thread of the tables leaves {least_wall:g} mm of wall round {thread.text}; name another series"
+        )
     chosen = fitting[0]
     minor = chosen.major - form_of(chosen).to_minor * chosen.pitch
     sets = ("metric",) if chosen.tpi is None else ("number", "letter", "fraction")

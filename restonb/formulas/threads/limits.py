@@ -44,27 +44,12 @@ def limiting_sizes(
     thread: Annotated[Thread, In(None, "thread, such as 'M8' or '3/8-16 UNC'")],
 ) -> LimitingSizes:
     """Within which limits a bolt and its hole must lie."""
-    form = form_of(thread)
     if thread.series == "M":
-        fit, note = "6g/6H", "from the formulas of ISO 965-1, rounded to R40 as ISO 965-2 prints them"
-        below, major, bolt, hole, minor = _iso(thread)
-    elif is_unified(thread):
+        return _iso(thread)
+    if is_unified(thread):
         return _unified(thread)
-    else:
-        raise FormulaError(f"limits of {thread.series} threads are not at hand; take basic_sizes, and a gauge or a mate that fits")
-    d2 = thread.major - form.to_pitch * thread.pitch
-    d1 = thread.major - form.to_minor * thread.pitch
-    return LimitingSizes(
-        fit,
-        thread.major - below,
-        thread.major - below - major,
-        d2 - below,
-        d2 - below - bolt,
-        d2,
-        d2 + hole,
-        d1,
-        d1 + minor,
-        (note,),
+    raise FormulaError(
+        f"limits of {thread.series} threads are not at hand; take basic_sizes, and a gauge or a mate that fits"
     )
 
 
@@ -85,24 +70,34 @@ def _rounded(value: float) -> float:
     return min(_R40, key=lambda number: abs(math.log(number * power / value))) * power
 
 
-def _iso(thread: Thread) -> tuple[float, float, float, float, float]:
-    """Deviation and tolerances of 6g/6H in mm: es, Td, Td2, TD2, TD1."""
+def _iso(thread: Thread) -> LimitingSizes:
+    """Limits of 6g/6H from the tabled deviation and the tolerances, rounded to R40."""
     pitch = thread.pitch
     between("pitch", pitch, 0.5, 4, "mm")
     between("thread diameter", thread.major, 2.8, 90, "mm")
     table = {float(row["pitch_mm"]): float(row["es_um"]) for row in rows(__package__, "deviation_g.csv")}
     if pitch not in table:
-        raise FormulaError(f"the deviation of position g is tabled for pitches of {', '.join(f'{p:g}' for p in table)} mm, not {pitch:g}")
+        raise FormulaError(
+            f"the deviation of position g is tabled for pitches of {', '.join(f'{p:g}' for p in table)} mm, not {pitch:g}"
+        )
     low, high = next((a, b) for a, b in pairwise(_STEPS) if a < thread.major <= b)
-    bolt = 90 * pitch**0.4 * math.sqrt(low * high) ** 0.1
-    minor = 230 * pitch**0.7 if pitch >= 1 else 433 * pitch - 190 * pitch**1.22
-    major = 180 * pitch ** (2 / 3) - 3.15 / math.sqrt(pitch)
-    return (
-        -table[pitch] / 1000,
-        _rounded(major) / 1000,
-        _rounded(bolt) / 1000,
-        _rounded(1.32 * bolt) / 1000,
-        _rounded(minor) / 1000,
+    bolt_um = 90 * pitch**0.4 * math.sqrt(low * high) ** 0.1
+    minor_um = 230 * pitch**0.7 if pitch >= 1 else 433 * pitch - 190 * pitch**1.22
+    major_um = 180 * pitch ** (2 / 3) - 3.15 / math.sqrt(pitch)
+    form = form_of(thread)
+    d2, d1 = thread.major - form.to_pitch * pitch, thread.major - form.to_minor * pitch
+    below = -table[pitch] / 1000
+    return LimitingSizes(
+        "6g/6H",
+        thread.major - below,
+        thread.major - below - _rounded(major_um) / 1000,
+        d2 - below,
+        d2 - below - _rounded(bolt_um) / 1000,
+        d2,
+        d2 + _rounded(1.32 * bolt_um) / 1000,
+        d1,
+        d1 + _rounded(minor_um) / 1000,
+        ("from the formulas of ISO 965-1, rounded to R40 as ISO 965-2 prints them",),
     )
 
 

@@ -86,7 +86,11 @@ def repair_plan(
     choice = choose(thread, bolt_tensile, hole_tensile, length)
     blind = None if through else blind_depth.plain(choice.hole, choice.length, choice.diameter, tap, depth=depth)
     wall = None if edge is None else edge - choice.major / 2
-    cautions = [*choice.cautions, *_depth_cautions(thread, choice, blind, depth, through), *_wall_cautions(thread, choice, edge, wall)]
+    cautions = [
+        *choice.cautions,
+        *_depth_cautions(thread, choice, blind, depth, through),
+        *_wall_cautions(thread, choice, edge, wall),
+    ]
     blocked = (wall is not None and wall <= 0) or (depth is not None and _too_deep(choice, blind, depth))
     return RepairPlan(
         method,
@@ -112,9 +116,25 @@ def _wire(thread: Thread, bolt: float, hole: float, length: float | None) -> _Ch
     at, size = insert_hole.plain(thread), insert_length.plain(thread, bolt, hole)
     long = size.length if length is None else length
     enough = long >= size.needed
-    cautions = () if enough else (f"{long:.1f} mm of insert strips before this bolt breaks; {size.needed:.1f} mm would hold: lower the torque to suit",)
+    cautions = (
+        ()
+        if enough
+        else (
+            f"{long:.1f} mm of insert strips before this bolt breaks; {size.needed:.1f} mm would hold: lower the torque to suit",
+        )
+    )
     notes = (*at.notes, f"the bolt's tip must pass the last coil by two pitches: {2 * thread.pitch:.1f} mm")
-    return _Choice(at.drill, at.drill_diameter, f"insert tap for {thread.text}", long, thread, at.major, enough, notes, (*at.cautions, *cautions))
+    return _Choice(
+        at.drill,
+        at.drill_diameter,
+        f"insert tap for {thread.text}",
+        long,
+        thread,
+        at.major,
+        enough,
+        notes,
+        (*at.cautions, *cautions),
+    )
 
 
 def _bush(thread: Thread, bolt: float, hole: float, length: float | None) -> _Choice:
@@ -123,7 +143,13 @@ def _bush(thread: Thread, bolt: float, hole: float, length: float | None) -> _Ch
     needed = bush.needed or 0.0
     long = max(needed, 1.5 * thread.major) if length is None else length
     enough = long >= needed
-    cautions = () if enough else (f"{long:.1f} mm of bush strips before this bolt breaks; {needed:.1f} mm would hold: lower the torque to suit",)
+    cautions = (
+        ()
+        if enough
+        else (
+            f"{long:.1f} mm of bush strips before this bolt breaks; {needed:.1f} mm would hold: lower the torque to suit",
+        )
+    )
     return _Choice(
         bush.drill, bush.drill_diameter, f"{bush.outside} tap", long, outside, outside.major, enough,
         (f"bush {bush.outside} outside, {thread.text} inside, wall {bush.wall:.2f} mm", *bush.notes), (*bush.cautions, *cautions),
@@ -134,10 +160,14 @@ def _too_deep(choice: _Choice, blind: BlindDepth | None, depth: float) -> bool:
     return depth < choice.length + choice.hole.pitch if blind is None else blind.floor is not None and blind.floor <= 0
 
 
-def _depth_cautions(thread: Thread, choice: _Choice, blind: BlindDepth | None, depth: float | None, through: bool) -> list[str]:
+def _depth_cautions(
+    thread: Thread, choice: _Choice, blind: BlindDepth | None, depth: float | None, through: bool
+) -> list[str]:
     cautions = list(blind.cautions) if blind else []
     if through and depth is not None and depth < choice.length + thread.pitch:
-        cautions.append(f"the part is {depth:g} mm thick; insert and one pitch need {choice.length + thread.pitch:.1f} mm: take a shorter one")
+        cautions.append(
+            f"the part is {depth:g} mm thick; insert and one pitch need {choice.length + thread.pitch:.1f} mm: take a shorter one"
+        )
     return cautions
 
 
@@ -147,7 +177,9 @@ def _wall_cautions(thread: Thread, choice: _Choice, edge: float | None, wall: fl
     if wall <= 0:
         return [f"the new hole breaks through the edge by {-wall:.1f} mm: another method, or weld and start anew"]
     if edge < 2 * thread.major:
-        return [f"the hole's centre is {edge:g} mm from the edge; {2 * thread.major:g} mm (2 bolt diameters) is the least wanted"]
+        return [
+            f"the hole's centre is {edge:g} mm from the edge; {2 * thread.major:g} mm (2 bolt diameters) is the least wanted"
+        ]
     if wall < 2 * choice.major:
         return [f"wall of {wall:.1f} mm: for full strength {2 * choice.major:.1f} mm (2 tap diameters) is wanted"]
     return []

@@ -73,5 +73,3 @@ def stress_area(
         return math.pi / 4 * (thread.major - 0.9743 * thread.pitch) ** 2
     middle = thread.major - (form.to_pitch + form.to_root) / 2 * thread.pitch
     return math.pi / 4 * middle**2
-
-

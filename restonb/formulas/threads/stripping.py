@@ -29,10 +29,16 @@ SHEAR_SHARE = 0.577
 """Shear strength over tensile strength of a ductile metal (von Mises); 0.6 is also in use."""
 
 _TAN30 = 0.57735
-_NOT_FOR = "cracked, corroded or hollow castings, fine threads in sheet, and joints that shake: prove those on a trial piece"
+_HOLE = "tensile strength of the metal round the hole"
+_UNKNOWN = "casting of unknown metal: reckon low, 150 MPa for aluminium and 200 MPa for grey iron (common practice)"
+_NOT_FOR = (
+    "cracked, corroded or hollow castings, fine threads in sheet, and joints that shake: prove those on a trial piece"
+)
 
 
-def _bolt_area(engagement: float, pitch: float, minor_hole_max: float, pitch_bolt_min: float, tangent: float = _TAN30) -> float:
+def _bolt_area(
+    engagement: float, pitch: float, minor_hole_max: float, pitch_bolt_min: float, tangent: float = _TAN30
+) -> float:
     need(
         pitch_bolt_min > minor_hole_max - pitch / (2 * tangent),
         "the hole's bore is so large that the bolt's thread does not reach into it; check both diameters",
@@ -40,7 +46,9 @@ def _bolt_area(engagement: float, pitch: float, minor_hole_max: float, pitch_bol
     return math.pi * engagement * minor_hole_max * (0.5 + tangent / pitch * (pitch_bolt_min - minor_hole_max))
 
 
-def _hole_area(engagement: float, pitch: float, major_bolt_min: float, pitch_hole_max: float, tangent: float = _TAN30) -> float:
+def _hole_area(
+    engagement: float, pitch: float, major_bolt_min: float, pitch_hole_max: float, tangent: float = _TAN30
+) -> float:
     need(
         major_bolt_min > pitch_hole_max - pitch / (2 * tangent),
         "the bolt is so thin that its thread does not reach into the hole's; check both diameters",
@@ -147,7 +155,10 @@ def shear_areas(
 
 def _need_a_turn(thread: Thread, engagement: float) -> None:
     positive(engagement=engagement)
-    need(engagement >= thread.pitch, f"'engagement' is {engagement:g} mm, less than one pitch ({thread.pitch:g} mm); nothing can be said")
+    need(
+        engagement >= thread.pitch,
+        f"'engagement' is {engagement:g} mm, less than one pitch ({thread.pitch:g} mm); nothing can be said",
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +167,9 @@ class Engagement:
 
     needed: Annotated[float, Out("mm", "engagement at which the bolt breaks before either thread strips")]
     equal: Annotated[float, Out("mm", "engagement for a hole as strong as the bolt, Le")]
-    ratio: Annotated[float, Out("1", "strength of the bolt's thread over that of the hole's, J; above 1 the hole is the weaker")]
+    ratio: Annotated[
+        float, Out("1", "strength of the bolt's thread over that of the hole's, J; above 1 the hole is the weaker")
+    ]
     diameters: Annotated[float, Out("1", "needed engagement over the thread diameter")]
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
@@ -171,7 +184,7 @@ class Engagement:
 def needed_engagement(
     thread: Annotated[Thread, In(None, "thread, such as 'M8'")],
     bolt_tensile: Annotated[float, In("MPa", "tensile strength of the bolt")],
-    hole_tensile: Annotated[float, In("MPa", "tensile strength of the metal round the hole")],
+    hole_tensile: Annotated[float, In("MPa", _HOLE)],
 ) -> Engagement:
     """How deep a bolt must screw in so that it breaks before a thread strips."""
     positive(bolt_tensile=bolt_tensile, hole_tensile=hole_tensile)
@@ -180,10 +193,14 @@ def needed_engagement(
     ratio = area.bolt * bolt_tensile / (area.hole * hole_tensile)
     needed = equal * max(1.0, ratio)
     rules = "rules of thumb (common practice): 1 D in steel, 1.5 D in cast iron, 2 D in aluminium castings"
-    cautions = [] if needed <= 3 * thread.major else ["more than 3 D helps little, since the first turns carry most: choose an insert or a weaker bolt"]
+    cautions = (
+        []
+        if needed <= 3 * thread.major
+        else ["more than 3 D helps little, since the first turns carry most: choose an insert or a weaker bolt"]
+    )
     if ratio > 1:
         cautions.append("the hole is the weaker: it strips first, and the thread in the casting is what is lost")
-    return Engagement(needed, equal, ratio, needed / thread.major, (*area.notes, rules), tuple(cautions))
+    return Engagement(needed, equal, ratio, needed / thread.major, (*area.notes, rules, _UNKNOWN), tuple(cautions))
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +218,7 @@ class Stripping:
 
 @formula(
     text="bolt breaks: At Rm; threads strip: 0.577 Rm ASs and 0.577 Rm ASn",
-    source=("h28: appendix on thread strength", "machinery: Strength of bolts, screws and threads"),
+    source=("h28: appendix on thread strength", "machinery: Strength of bolts, screws and threads", "practice"),
     valid="steady pull, ductile metals, cold; M 6g/6H and UN 2A/2B at their limits, other forms at basic sizes",
     not_for=_NOT_FOR,
 )
@@ -209,7 +226,7 @@ def stripping(
     thread: Annotated[Thread, In(None, "thread, such as 'M8'")],
     engagement: Annotated[float, In("mm", "length of full thread engaged")],
     bolt_tensile: Annotated[float, In("MPa", "tensile strength of the bolt")],
-    hole_tensile: Annotated[float, In("MPa", "tensile strength of the metal round the hole")],
+    hole_tensile: Annotated[float, In("MPa", _HOLE)],
     shear_share: Annotated[float, In("1", "shear strength over tensile strength")] = SHEAR_SHARE,
 ) -> Stripping:
     """Which part gives way first: the bolt, its thread, or the thread in the hole."""
@@ -220,5 +237,9 @@ def stripping(
     breaks = area.stress_area * bolt_tensile
     bolt, hole = shear_share * bolt_tensile * area.bolt, shear_share * hole_tensile * area.hole
     at, first = min((breaks, "the bolt breaks"), (bolt, "the bolt's thread strips"), (hole, "the hole's thread strips"))
-    cautions = () if first == "the bolt breaks" else ("a broken bolt shows itself, a stripping thread does not: engage more thread, or fit an insert",)
-    return Stripping(first, at, breaks, bolt, hole, area.notes, cautions)
+    cautions = (
+        ()
+        if first == "the bolt breaks"
+        else ("a broken bolt shows itself, a stripping thread does not: engage more thread, or fit an insert",)
+    )
+    return Stripping(first, at, breaks, bolt, hole, (*area.notes, _UNKNOWN), cautions)

@@ -56,7 +56,6 @@ def test_listed_drill_gives_a_sound_thread(row: dict[str, str]) -> None:
     """Every printed drill lies between the hole's least and largest minor diameter, or near it where none is printed."""
     got = threads.thread_percent(row["thread"], row["drill"])
     assert 60 < got.chart < 93
-    assert got.cautions == () or "binds" not in got.cautions[0] or got.chart > 85
     series = row["thread"].split()[-1]
     if series not in ("BSW", "BSF"):
         at = threads.limiting_sizes(row["thread"])

@@ -26,7 +26,10 @@ def test_half_inch_trap_is_named_with_its_differences() -> None:
 @pytest.mark.published("ASME B1.1 and BS 84: 1/4 to 7/16 coarse have equal pitches, 60 against 55 degrees")
 @pytest.mark.parametrize("size", ["1/4-20", "5/16-18", "3/8-16", "7/16-14"])
 def test_equal_pitch_other_angle(size: str) -> None:
-    assert f"{size} BSW: same diameter, same pitch, flanks 55 against 60 degrees" in threads.look_alikes(f"{size} UNC").notes
+    assert (
+        f"{size} BSW: same diameter, same pitch, flanks 55 against 60 degrees"
+        in threads.look_alikes(f"{size} UNC").notes
+    )
 
 
 @pytest.mark.published("BS 84 and BS 811: 1/4 BSF and 1/4 cycle both have 26 threads per inch, 55 against 60 degrees")

@@ -107,5 +107,7 @@ def test_insert_gives_back_the_bolts_own_thread(thread: str) -> None:
     """Forward and back: the hole less two wires of 0.649519 P is the bolt's thread again."""
     one, got = read_thread(thread), threads.insert_hole(thread)
     assert got.major - 2 * 0.649519 * one.pitch == pytest.approx(one.major, abs=2e-5)
-    assert got.pitch_diameter - 2 * 0.649519 * one.pitch == pytest.approx(threads.basic_sizes(one).pitch_diameter, abs=2e-5)
+    assert got.pitch_diameter - 2 * 0.649519 * one.pitch == pytest.approx(
+        threads.basic_sizes(one).pitch_diameter, abs=2e-5
+    )
     assert got.minor - 2 * 0.649519 * one.pitch == pytest.approx(threads.basic_sizes(one).minor, abs=2e-5)

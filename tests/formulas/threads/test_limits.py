@@ -81,7 +81,15 @@ def test_printed_2a_2b(thread: str, bolt_pitch: tuple[float, float], hole_minor:
 
 @pytest.mark.recalled("ISO 965-1: deviation of position g is -(15 + 11 P) um")
 def test_tabled_deviation_follows_its_formula() -> None:
-    for thread, pitch in (("M3", 0.5), ("M5", 0.8), ("M8", 1.25), ("M10", 1.5), ("M16", 2.0), ("M20", 2.5), ("M24", 3.0)):
+    for thread, pitch in (
+        ("M3", 0.5),
+        ("M5", 0.8),
+        ("M8", 1.25),
+        ("M10", 1.5),
+        ("M16", 2.0),
+        ("M20", 2.5),
+        ("M24", 3.0),
+    ):
         got = threads.limiting_sizes(thread)
         below = (float(thread[1:]) - got.bolt_major_max) * 1000
         assert below == pytest.approx(15 + 11 * pitch, abs=1.01)

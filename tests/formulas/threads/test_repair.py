@@ -12,7 +12,9 @@ from restonb.errors import FormulaError
 from restonb.formulas import threads
 
 
-@pytest.mark.published("ASME B18.29.2M; Machinery's Handbook 31 p. 1746, example 3: M8x1.25, 12 mm insert, plug tap, 23.5 mm")
+@pytest.mark.published(
+    "ASME B18.29.2M; Machinery's Handbook 31 p. 1746, example 3: M8x1.25, 12 mm insert, plug tap, 23.5 mm"
+)
 def test_depth_of_the_printed_example() -> None:
     assert threads.blind_depth("M8x1.25", 12, 8.3).full == pytest.approx(23.5, abs=0.05)
 
@@ -35,7 +37,9 @@ def test_budget_by_hand() -> None:
 
 
 def test_floor_and_its_cautions() -> None:
-    assert threads.blind_depth("M8", 12, 8.3, depth=30).floor == pytest.approx(30 - 23.5 - 8.3 / 2 / math.tan(math.radians(59)))
+    assert threads.blind_depth("M8", 12, 8.3, depth=30).floor == pytest.approx(
+        30 - 23.5 - 8.3 / 2 / math.tan(math.radians(59))
+    )
     assert "breaks through" in threads.blind_depth("M8", 12, 8.3, depth=25).cautions[0]
     assert "flat-ended" in threads.blind_depth("M8", 12, 8.3, depth=26.5).cautions[0]
     assert "not known" in threads.blind_depth("M8", 12, 8.3).cautions[0]
@@ -51,7 +55,9 @@ def test_wire_insert_plan() -> None:
     for word in ("stop tape", "tang", "countersink", "eye protection", "maker's manual"):
         assert word in text
     # what comes first must come first
-    drill, tap, wind = (next(i for i, step in enumerate(got.steps) if step.startswith(word)) for word in ("drill", "tap", "wind"))
+    drill, tap, wind = (
+        next(i for i, step in enumerate(got.steps) if step.startswith(word)) for word in ("drill", "tap", "wind")
+    )
     assert drill < tap < wind
 
 
@@ -63,10 +69,17 @@ def test_bush_plan() -> None:
     assert got.wall == pytest.approx(24)
 
 
-@pytest.mark.published("an insert maker's design page: centre at least 2 bolt diameters from the edge; 2 tap diameters of wall for full strength")
+@pytest.mark.published(
+    "an insert maker's design page: centre at least 2 bolt diameters from the edge; 2 tap diameters of wall for full strength"
+)
 @pytest.mark.parametrize(
     ("edge", "says"),
-    [(4.5, "breaks through the edge"), (14, r"16 mm \(2 bolt diameters\) is the least wanted"), (20, r"for full strength 19.2 mm"), (None, "not known")],
+    [
+        (4.5, "breaks through the edge"),
+        (14, r"16 mm \(2 bolt diameters\) is the least wanted"),
+        (20, r"for full strength 19.2 mm"),
+        (None, "not known"),
+    ],
 )
 def test_wall_rules(edge: float | None, says: str) -> None:
     import re
@@ -115,5 +128,7 @@ def test_depth_forward_and_back_and_in_inches(length: float, drill: float, setba
     got = threads.blind_depth("M10", length, drill, "bottoming", setback, clearance)
     assert got.full - (setback + 2 + clearance) * 1.5 == pytest.approx(length)
     assert got.tap_tip + clearance * 1.5 == pytest.approx(got.full)
-    inch = threads.blind_depth("M10", f"{length / 25.4:.10f} in", f"{drill / 25.4:.10f} in", "bottoming", setback, clearance)
+    inch = threads.blind_depth(
+        "M10", f"{length / 25.4:.10f} in", f"{drill / 25.4:.10f} in", "bottoming", setback, clearance
+    )
     assert inch.tip == pytest.approx(got.tip, rel=1e-7)

@@ -13,7 +13,13 @@ MM = 25.4
 @pytest.mark.published("ISO 724 basic dimensions")
 @pytest.mark.parametrize(
     ("thread", "d2", "d1"),
-    [("M8", 7.188, 6.647), ("M10", 9.026, None), ("M6", None, 4.917), ("M14x1.25", 13.188, 12.647), ("M12", 10.863, 10.106)],
+    [
+        ("M8", 7.188, 6.647),
+        ("M10", 9.026, None),
+        ("M6", None, 4.917),
+        ("M14x1.25", 13.188, 12.647),
+        ("M12", 10.863, 10.106),
+    ],
 )
 def test_metric_basic_sizes(thread: str, d2: float | None, d1: float | None) -> None:
     got = threads.basic_sizes(thread)
@@ -49,7 +55,9 @@ def test_whitworth_sizes(thread: str, effective: float, minor: float) -> None:
 
 
 @pytest.mark.recalled("BS 84 basic sizes of the fine series")
-@pytest.mark.parametrize(("thread", "effective", "minor"), [("5/16-22 BSF", 0.2834, 0.2543), ("1/2-16 BSF", 0.4600, 0.4200)])
+@pytest.mark.parametrize(
+    ("thread", "effective", "minor"), [("5/16-22 BSF", 0.2834, 0.2543), ("1/2-16 BSF", 0.4600, 0.4200)]
+)
 def test_whitworth_fine_sizes(thread: str, effective: float, minor: float) -> None:
     got = threads.basic_sizes(thread)
     assert got.pitch_diameter / MM == pytest.approx(effective, abs=6e-5)
@@ -97,7 +105,13 @@ def test_metric_fine_stress_area(thread: str, area: float) -> None:
 @pytest.mark.published("ASME B1.1 and FED-STD-H28, tensile stress area")
 @pytest.mark.parametrize(
     ("thread", "area"),
-    [("1/4-20 UNC", 0.0318), ("1/4-28 UNF", 0.0364), ("5/16-18 UNC", 0.0524), ("3/8-16 UNC", 0.0775), ("1/2-13 UNC", 0.1419)],
+    [
+        ("1/4-20 UNC", 0.0318),
+        ("1/4-28 UNF", 0.0364),
+        ("5/16-18 UNC", 0.0524),
+        ("3/8-16 UNC", 0.0775),
+        ("1/2-13 UNC", 0.1419),
+    ],
 )
 def test_unified_stress_area(thread: str, area: float) -> None:
     assert threads.stress_area(thread).to("in2") == pytest.approx(area, abs=6e-5)

@@ -12,7 +12,11 @@ from restonb.errors import FormulaError
 from restonb.formulas import threads
 from restonb.quantity import standard_threads
 
-LIMITED = [one.text for one in standard_threads() if one.series in ("UNC", "UNF") or (one.series == "M" and 3 <= one.major <= 16)]
+LIMITED = [
+    one.text
+    for one in standard_threads()
+    if one.series in ("UNC", "UNF") or (one.series == "M" and 3 <= one.major <= 16)
+]
 LIMITED = [name for name in LIMITED if not name.startswith("M") or float(name.split("x")[1]) >= 0.5]
 
 
@@ -51,7 +55,9 @@ def test_shear_areas_by_hand() -> None:
 
 def test_least_engagement_by_hand() -> None:
     """2 At over the shear area of 1 mm; and the same figures in inches for 1/2-13."""
-    assert float(threads.least_engagement(36.6, 1.25, 6.912, 7.042)) == pytest.approx(2 * 36.6 / by_hand(1, 0.8, 6.912, 0.130), rel=1e-9)
+    assert float(threads.least_engagement(36.6, 1.25, 6.912, 7.042)) == pytest.approx(
+        2 * 36.6 / by_hand(1, 0.8, 6.912, 0.130), rel=1e-9
+    )
     inch = threads.least_engagement("0.1419 in2", f"{1 / 13:.12f} in", "0.434 in", "0.4435 in")
     assert inch.to("in") == pytest.approx(0.36434, abs=4e-6)
     assert inch.to("in") == pytest.approx(2 * 0.1419 / by_hand(1, 13, 0.434, 0.0095), rel=1e-9)
@@ -122,7 +128,10 @@ def test_needed_engagement_is_enough(name: str, bolt: float, hole: float) -> Non
     if needed < threads.basic_sizes(name).pitch:
         return
     got = threads.stripping(name, needed, bolt, hole, 0.5)
-    assert min(got.bolt_strips, got.hole_strips) == pytest.approx(got.bolt_breaks, rel=1e-9) or got.first == "the bolt breaks"
+    assert (
+        min(got.bolt_strips, got.hole_strips) == pytest.approx(got.bolt_breaks, rel=1e-9)
+        or got.first == "the bolt breaks"
+    )
     assert min(got.bolt_strips, got.hole_strips) >= got.bolt_breaks * (1 - 1e-9)
 
 
