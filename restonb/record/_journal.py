@@ -24,7 +24,7 @@ from .bodies import text_of
 if TYPE_CHECKING:
     from restonb.build import Build
 
-__all__ = ["AsOf", "Entry", "Record", "entry"]
+__all__ = ["AsOf", "Entry", "Record", "body_of", "entry"]
 
 AsOf = int | str | date | datetime | None
 """None, an entry's number, a date (its whole day), or a moment; text is ISO 8601."""
@@ -249,7 +249,18 @@ _SELECT = "SELECT seq, at, kind, body, previous, digest FROM entry"
 
 def entry(row: tuple[Any, ...]) -> Entry:
     """An Entry from its six columns."""
-    return Entry(row[0], row[1], row[2], json.loads(row[3]), row[4], row[5])
+    return Entry(row[0], row[1], row[2], body_of(row[0], row[3]), row[4], row[5])
+
+
+def body_of(seq: int, text: str) -> dict[str, Any]:
+    """The body of entry `seq` from its text. Raises RecordError where a damaged file has something else."""
+    try:
+        body = json.loads(text)
+        if isinstance(body, dict):
+            return body
+    except ValueError:
+        pass
+    raise RecordError(f"entry {seq} cannot be read, the file is damaged: run verify, and go back to a copy")
 
 
 def _chained(
@@ -348,6 +359,8 @@ def _plain_words(path: Path) -> Iterator[None]:
     except sqlite3.Error as error:
         code = (getattr(error, "sqlite_errorcode", 0) or 0) & 0xFF
         raise RecordError(_WORDS.get(code, "{name}: {error}").format(name=path.name, error=error)) from error
+    except UnicodeDecodeError as error:  # what SQLite says of a damaged file quotes the damage
+        raise RecordError(_WORDS[sqlite3.SQLITE_CORRUPT].format(name=path.name, error=error.reason)) from error
     except OSError as error:
         words = f"{path.name}: {error.strerror or error}; nothing that was taken is lost"
         raise RecordError(words) from error

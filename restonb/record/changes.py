@@ -176,7 +176,7 @@ def _numbers(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]
 def _parameters(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
     for name in dict.fromkeys((*new, *old)):
         if name not in old or name not in new or old[name] != new[name]:
-            yield Change("parameter", name, *(_plain(side, name) for side in (old, new)))
+            yield Change("parameter", name, *(_plain(side.get(name)) for side in (old, new)))
 
 
 def _specs(old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[Change]:
@@ -186,8 +186,13 @@ def _specs(old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[Change]:
             yield Change("limit", f"spec row {key}", "as it stood", word)
 
 
-def _plain(side: Mapping[str, Any], name: str) -> str:
-    return "none" if side.get(name) is None else str(side[name])
+def _plain(value: Any) -> str:
+    """3.0 and 3 alike as '3': JSON does not tell them apart."""
+    if value is None:
+        return "none"
+    if isinstance(value, list):
+        return "[" + ", ".join(_plain(v) for v in value) + "]"
+    return f"{value:.12g}" if isinstance(value, float) else str(value)
 
 
 def _same(was: Mapping[str, Any] | None, now: Mapping[str, Any] | None) -> bool:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from restonb.measure.model import Reading
 
-from ._journal import AsOf, Entry, Record, entry
+from ._journal import AsOf, Entry, Record, body_of, entry
 
 if TYPE_CHECKING:
     from restonb.build import JointMap
@@ -235,7 +234,7 @@ def _which(sheet: str | None, characteristic: str | None, occasion: str | None) 
 
 
 def _reading(seq: int, at: str, text: str) -> Reading:
-    body = json.loads(text)
+    body = body_of(seq, text)
     resolution, temperature = body["resolution"], body["temperature"]
     return Reading(
         sheet=body["sheet"],
