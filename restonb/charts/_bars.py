@@ -89,7 +89,7 @@ def panel(lines: Sequence[Sequence[Row]], rounds: Sequence[str] = (), headed: bo
     left = EDGE + min(max(map(width, said)), room) + 0.14
     wide = labels - left - (0.14 if rounds else 0.0)
     tall = 0.2 * len(rounds) + 0.16 if rounds else 0.42 if any(r.worn_in is not None for r in all_rows) else 0.31
-    names = _spread(limit_names(all_rows), ends, left, wide)
+    names = spread(limit_names(all_rows), ends, left, wide)
     high = tall * len(held)
     return Panel(held, tuple(rounds), headed, ends, left, wide, high, names, words, values, labels)
 
@@ -124,7 +124,7 @@ def draw(page: Page, p: Panel, top: float) -> None:
         _one_under_the_other(page, p, top + p.over)
 
 
-def _spread(
+def spread(
     names: Sequence[tuple[float, str]], ends: tuple[float, float], left: float, wide: float
 ) -> tuple[tuple[float, float, float, int, str], ...]:
     """Places for the words of the limits: to the side or a line higher where they would touch."""

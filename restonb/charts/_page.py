@@ -147,7 +147,9 @@ class Page:
     def axes(self, left: float, top: float, wide: float, high: float) -> Axes:
         """Axes for data at a place."""
         box = (left / WIDTH, 1 - (top + high) / self.height, wide / WIDTH, high / self.height)
-        return self.figure.add_axes(box)
+        ax = self.figure.add_axes(box)
+        ax.patch.set_visible(False)  # words of the page may stand under it
+        return ax
 
 
 def _balanced(title: str, room: float) -> list[str]:

@@ -32,12 +32,13 @@ def view(values: Iterable[float | None], anchors: Iterable[float | None]) -> tup
     middle = median(seen) if seen else held[0]
     spread = 4.0 * median(abs(v - middle) for v in seen) if seen else 0.0
     if len(held) > 1:
-        reach = max(1.2 * (held[-1] - held[0]), 0.0)
+        reach = max(2.0 * (held[-1] - held[0]), 0.0)
         low, high = held[0] - reach, held[-1] + reach
     else:
         near = [middle, *held]
         reach = max(spread, 1.5 * (max(near) - min(near)), 1e-12)
         low, high = min(near) - reach, max(near) + reach
+    low, high = _grown(seen, low, high)
     inside = [v for v in seen if low <= v <= high]
     if seen and not inside:  # nothing lies near the limits: show the nearest, so that the distance is seen
         nearest = min(seen, key=lambda v: min(abs(v - a) for a in held) if held else 0.0)
@@ -46,6 +47,17 @@ def view(values: Iterable[float | None], anchors: Iterable[float | None]) -> tup
     low, high = min(ends), max(ends)
     pad = 0.1 * (high - low) or abs(high) * 0.1 or 1.0
     return low - pad, high + pad
+
+
+def _grown(seen: Sequence[float], low: float, high: float) -> tuple[float, float]:
+    """The stretch grown over values that follow on: only what stands alone, far off, is left out."""
+    for v in seen:
+        if high < v <= high + 0.3 * (high - low):
+            high = v
+    for v in reversed(seen):
+        if low > v >= low - 0.3 * (high - low):
+            low = v
+    return low, high
 
 
 def anchors(found: Iterable[Row]) -> list[float]:

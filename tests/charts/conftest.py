@@ -62,13 +62,13 @@ class Look:
 
     @staticmethod
     def boxes(figure: Figure) -> list[tuple[str, Bbox]]:
-        """Where each text of the page stands, in pixels."""
+        """Where each text stands, in pixels; the labels of the axes are not among them."""
         with style():
             canvas = FigureCanvasAgg(figure)
             canvas.draw()
             renderer = canvas.get_renderer()
-            page = figure.axes[0]
-            return [(t.get_text(), t.get_window_extent(renderer)) for t in page.texts if t.get_text().strip()]
+            drawn = [t for ax in figure.axes for t in ax.texts if t.get_text().strip()]
+            return [(t.get_text(), Text.get_window_extent(t, renderer)) for t in drawn]
 
     @staticmethod
     def overlapping(figure: Figure) -> list[tuple[str, str]]:
