@@ -171,7 +171,7 @@ def _spread(y: list[float]) -> _Weighed:
 def _twist(y: list[float]) -> _Weighed:
     signs = [1.0, -1.0, 1.0, -1.0]
     off = math.fsum(s * v for s, v in zip(signs, y, strict=True))
-    return abs(off), signs
+    return abs(off), [math.copysign(s, s * off) for s in signs]
 
 
 def _pairwise(c: Characteristic, wanted: Derived, first: list[_Row], second: list[_Row]) -> list[Result]:

@@ -121,6 +121,7 @@ def find_position(pattern: str, typed: str) -> str:
     Raises PositionError, naming the positions there are, where none or more than one fits.
     """
     names = expand(pattern)
+    pattern, typed = " ".join(pattern.split()), " ".join(typed.split())
     wanted = _plain(typed)
     for name in names:
         if _plain(name) == wanted:
@@ -131,8 +132,8 @@ def find_position(pattern: str, typed: str) -> str:
     if len(found) == 1:
         return found[0]
     if found:
-        raise PositionError(f"'{typed.strip()}' fits {_listed(found)}; write one of them in full")
-    raise PositionError(f"no position '{typed.strip()}' in '{pattern.strip()}'; write one of {_listed(names)}")
+        raise PositionError(f"'{typed}' fits {_listed(found)}; write one of them in full")
+    raise PositionError(f"no position '{typed}' in '{pattern}'; write one of {_listed(names)}")
 
 
 def layout(pattern: str) -> Layout:
@@ -156,36 +157,38 @@ def derived(pattern: str) -> Derived | None:
 
     Raises PositionError for a word that is nearly one of DERIVATIONS, or the wrong number of rows after 'of'.
     """
-    m = re.fullmatch(r"\s*([A-Za-z][A-Za-z -]*?)\s+of\s+(\w+)(?:\s+and\s+(\w+))?\s*", pattern)
+    pattern = " ".join(pattern.split())
+    m = re.fullmatch(r"([A-Za-z][A-Za-z -]*?)\s+of\s+(\w+)(?:\s+and\s+(\w+))?", pattern)
     if m is None:
         return None
     what = m[1].casefold().replace("runout", "run-out")
     if what not in DERIVATIONS:
         near = difflib.get_close_matches(what, DERIVATIONS, 1, 0.75)
         if near:
-            raise PositionError(f"unknown '{m[1]}' in '{pattern.strip()}'; write '{near[0]} of {m[2]}'")
+            raise PositionError(f"unknown '{m[1]}' in '{pattern}'; write '{near[0]} of {m[2]}'")
         return None
     of = tuple(key for key in (m[2], m[3]) if key)
     if (len(of) == 2) != (what in _PAIRS):
         fix = f"{what} of {m[2]} and ..." if what in _PAIRS else f"{what} of {m[2]}"
-        raise PositionError(f"'{pattern.strip()}' names {len(of)} row{'s' * (len(of) > 1)}; write '{fix}'")
+        raise PositionError(f"'{pattern}' names {len(of)} row{'s' * (len(of) > 1)}; write '{fix}'")
     return Derived(what, of)
 
 
 @lru_cache(maxsize=512)
 def parts_of(pattern: str) -> tuple[tuple[str, ...], ...]:
     """The positions of a pattern, each as its parts: ('depth 10mm', 'axis A')."""
+    pattern = " ".join(pattern.split())
     worked_out = derived(pattern)
     if worked_out is not None:
         rows = " and ".join(worked_out.of)
-        raise PositionError(f"'{pattern.strip()}' is worked out; enter the readings of {rows} instead")
+        raise PositionError(f"'{pattern}' is worked out; enter the readings of {rows} instead")
     body, missing = _without(pattern)
     parts = tuple(p for block in _blocks(body) for p in itertools.product(*(f.names for f in block)))
     names = [_SEPARATOR.join(p) for p in parts]
     seen = set()
     for name in names:
         if name.casefold() in seen:
-            raise PositionError(f"'{pattern.strip()}' has '{name}' twice; leave one of them out")
+            raise PositionError(f"'{pattern}' has '{name}' twice; leave one of them out")
         seen.add(name.casefold())
     left_out = set()
     for typed in missing:
@@ -195,7 +198,7 @@ def parts_of(pattern: str) -> tuple[tuple[str, ...], ...]:
         left_out |= set(found)
     kept = tuple(p for p, n in zip(parts, names, strict=True) if n not in left_out)
     if not kept:
-        raise PositionError(f"'{pattern.strip()}' leaves out every position; keep at least one")
+        raise PositionError(f"'{pattern}' leaves out every position; keep at least one")
     return kept
 
 
@@ -226,14 +229,14 @@ def _without(pattern: str) -> tuple[str, list[str]]:
     body, word, missing = f" {pattern} ".partition(" without ")
     left_out = [m.strip() for m in missing.split(",") if m.strip()]
     if word and not left_out:
-        raise PositionError(f"nothing after 'without' in '{pattern.strip()}'; write which positions there are not")
+        raise PositionError(f"nothing after 'without' in '{pattern}'; write which positions there are not")
     return body.strip(), left_out
 
 
 def _factor(text: str, pattern: str) -> Factor:
     """One part between the x of a grid."""
     if not text:
-        raise PositionError(f"an empty part in '{pattern.strip()}'; {_HELP}")
+        raise PositionError(f"an empty part in '{pattern}'; {_HELP}")
     items = [i.strip() for i in text.split(",")]
     if not all(items):
         raise PositionError(f"an empty name in '{text}'; leave out the comma too many")

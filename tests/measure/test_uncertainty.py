@@ -54,7 +54,7 @@ def test_mean_and_scatter_of_reference_data(name: str, n: int) -> None:
     assert found.u == pytest.approx(s / math.sqrt(n), rel=1e-13)
 
 
-@pytest.mark.published("NIST StRD NumAcc3 and NumAcc4, by their definition: 1000000.2 and 10000000.2 with steps of 0.1")
+@pytest.mark.recalled("NIST StRD NumAcc3 and NumAcc4, by their definition: 1000000.2 and 10000000.2 with steps of 0.1")
 @pytest.mark.parametrize(("middle", "digits"), [(1_000_000, 9), (10_000_000, 8)])
 def test_scatter_survives_a_large_mean(middle: int, digits: int) -> None:
     """One pass with sums of squares loses all digits here. The data themselves hold only so many of 0.1."""
