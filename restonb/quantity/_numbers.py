@@ -6,14 +6,10 @@ Patterns are given as text: `re` compiles and keeps them on first use.
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from restonb.errors import QuantityError
 from restonb.quantity._text import quoted
-
-if TYPE_CHECKING:
-    from decimal import Decimal
-    from fractions import Fraction
 
 __all__ = ["LONGEST", "Number", "leading_number"]
 
@@ -33,10 +29,10 @@ _LOOKALIKE = r"[+-]?[0-9.OoIl]*(?:[OoIl][0-9.]|[0-9.][OoIl](?![A-Za-z]))[0-9.OoI
 
 
 class Number(NamedTuple):
-    """A number as typed: its exact value, and one step of its last decimal (None for a fraction)."""
+    """The float nearest to what was typed, and one step of its last decimal (None for a fraction)."""
 
-    exact: Fraction
-    step: Decimal | None
+    value: float
+    step: float | None
 
     @property
     def is_fraction(self) -> bool:
@@ -61,36 +57,35 @@ def leading_number(text: str, example: str) -> tuple[Number, str]:
 
 
 def _number(match: re.Match[str], text: str) -> Number:
-    from decimal import Decimal
-    from fractions import Fraction
-
-    negative = match["sign"] == "-"
-    step = None
-    if match["decimal"] is not None:
-        typed = match["decimal"]
-        _, _, exponent = typed.lower().partition("e")
-        if len(exponent) > 4 or abs(int(exponent or 0)) > _LARGEST_EXPONENT:
-            raise QuantityError(f"{quoted(text)} is out of all proportion: write it with a smaller exponent")
-        decimal = Decimal(typed)
-        exact = Fraction(decimal)
-        step = Decimal(1).scaleb(int(decimal.as_tuple().exponent))
-    else:
-        whole, above, below = int(match["whole"] or 0), int(match["above"]), int(match["below"])
-        if below == 0:
-            raise QuantityError(f"{quoted(text)} divides by zero: write the fraction again, like '3/8'")
-        if match["whole"] is not None and above >= below:
-            raise QuantityError(
-                f"{quoted(text)} has a fraction that is not less than 1: "
-                f"write it as '{_mixed(*divmod(Fraction(above, below) + whole, 1))}'"
-            )
-        exact = whole + Fraction(above, below)
-    if abs(exact) >= 10**_LARGEST_EXPONENT:
+    sign = -1.0 if match["sign"] == "-" else 1.0
+    value, step = _fraction(match, text) if match["decimal"] is None else _decimal(match["decimal"], text)
+    if value >= 10.0**_LARGEST_EXPONENT:
         raise QuantityError(f"{quoted(text)} is out of all proportion: write the number again")
-    return Number(-exact if negative else exact, step)
+    return Number(sign * value + 0.0, step)
 
 
-def _mixed(whole: int, left: Fraction) -> str:
-    return f"{whole} {left}" if left else f"{whole}"
+def _decimal(typed: str, text: str) -> tuple[float, float]:
+    digits, _, exponent = typed.lower().partition("e")
+    if len(exponent) > 4 or abs(int(exponent or 0)) > _LARGEST_EXPONENT:
+        raise QuantityError(f"{quoted(text)} is out of all proportion: write it with a smaller exponent")
+    places = len(digits.partition(".")[2]) - int(exponent or 0)
+    return float(typed), float(f"1e{-places}")
+
+
+def _fraction(match: re.Match[str], text: str) -> tuple[float, None]:
+    whole, above, below = int(match["whole"] or 0), int(match["above"]), int(match["below"])
+    if below == 0:
+        raise QuantityError(f"{quoted(text)} divides by zero: write the fraction again, like '3/8'")
+    if match["whole"] is not None and above >= below:
+        more, left = divmod(above, below)
+        rest = f" {left}/{below}" if left else ""
+        raise QuantityError(
+            f"{quoted(text)} has a fraction that is not less than 1: write it as '{whole + more}{rest}'"
+        )
+    try:
+        return (whole * below + above) / below, None  # one division of whole numbers: correctly rounded
+    except OverflowError:
+        raise QuantityError(f"{quoted(text)} is out of all proportion: write the number again") from None
 
 
 def _refuse_lookalikes(text: str, example: str) -> None:

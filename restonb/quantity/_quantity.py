@@ -89,13 +89,13 @@ def read(text: str, unit: str | None = None) -> Quantity:
     number, rest = leading_number(tidied, example)
     typed = text.strip()
     if not rest:
-        return _take(number, _bare(number, wanted, tidied, example), typed)
+        return Quantity(number.value, _bare(number, wanted, tidied, example).name, typed, number.step)
     found = None if rest[0].isdigit() and not rest.startswith("1/") else _units.find(rest)
     if found is None:
         raise QuantityError(_unknown(tidied, rest, wanted, example))
     if wanted is not None and found.kind != wanted.kind:
         raise QuantityError(_wrong_kind(tidied, found, wanted))
-    return _take(number, found, typed)
+    return Quantity(number.value, found.name, typed, number.step)
 
 
 def _example(wanted: _units.Unit | None) -> str:
@@ -110,14 +110,9 @@ def _bare(number: Number, wanted: _units.Unit | None, text: str, example: str) -
     if number.is_fraction and wanted.name in _METRIC_LENGTHS:
         raise QuantityError(
             f"{quoted(text)} is a fraction without a unit where {wanted.name} is wanted: "
-            f"write '{text} in' if it is inches, or '{float(number.exact):g} {wanted.name}'"
+            f"write '{text} in' if it is inches, or '{number.value:g} {wanted.name}'"
         )
     return wanted
-
-
-def _take(number: Number, found: _units.Unit, typed: str) -> Quantity:
-    step = None if number.step is None else float(number.step)
-    return Quantity(float(number.exact), found.name, typed, step)
 
 
 def _unknown(text: str, rest: str, wanted: _units.Unit | None, example: str) -> str:

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 import os
 from dataclasses import dataclass, field
-from functools import cache
-from typing import TYPE_CHECKING, Any, overload
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Any, NamedTuple, overload
 
 from restonb.errors import QuantityError
 from restonb.quantity._text import quoted, tidy
@@ -137,6 +137,7 @@ def _by_lower() -> Mapping[str, tuple[str, ...]]:
     return {low: tuple(sorted(texts)) for low, texts in table.items()}
 
 
+@lru_cache(maxsize=1024)
 def find(text: str) -> Unit | None:
     """The unit that a spelling means, or None. Capitals are forgiven unless they could be a prefix (m, M)."""
     tidied = tidy(text)
@@ -221,10 +222,25 @@ _DIFFERENCES = {"temperature": "temperature difference"}
 """What the difference of two values of a kind is, where it is another kind."""
 
 
-def _ratio(a: Unit, b: Unit) -> tuple[Fraction, float]:
-    """How many b one a is: without pi, and the power of pi that remains."""
+class _Step(NamedTuple):
+    """From one unit to another: value x num/den + shift/over, times pi where one of the two has it."""
+
+    num: int
+    den: int
+    shift: int
+    over: int
+    pi: float
+
+
+@lru_cache(maxsize=1024)
+def _step(from_unit: str, to_unit: str, of_differences: bool) -> _Step:
+    a, b = unit(from_unit), unit(to_unit)
+    kinds_of = [_DIFFERENCES.get(one.kind, one.kind) if of_differences else one.kind for one in (a, b)]
+    if kinds_of[0] != kinds_of[1]:
+        raise _refuse(a, b)
     (fa, pa), (fb, pb) = a.exact, b.exact
-    return fa / fb, math.pi ** (int(pa) - int(pb))
+    ratio, shift = fa / fb, (a.exact_offset - b.exact_offset) / fb * (not of_differences)
+    return _Step(ratio.numerator, ratio.denominator, shift.numerator, shift.denominator, math.pi ** (int(pa) - int(pb)))
 
 
 def _refuse(a: Unit, b: Unit) -> QuantityError:
@@ -244,12 +260,7 @@ def convert(values: Any, from_unit: str, to_unit: str) -> Any:
     A single float is taken as the decimal that it prints as and converted exactly, so that 0.3 in is 7.62 mm.
     Raises QuantityError for an unknown unit or another kind.
     """
-    a, b = unit(from_unit), unit(to_unit)
-    if a.kind != b.kind:
-        raise _refuse(a, b)
-    if a.name == b.name:
-        return float(values) if isinstance(values, int | float) else values
-    return _scaled(values, a, b, (a.exact_offset - b.exact_offset) / b.exact[0])
+    return _take(values, _step(from_unit, to_unit, False))
 
 
 @overload
@@ -261,22 +272,21 @@ def convert_difference(values: Any, from_unit: str, to_unit: str) -> Any:
 
     A temperature's difference may be asked for in K. Raises QuantityError as `convert` does.
     """
-    a, b = unit(from_unit), unit(to_unit)
-    if _DIFFERENCES.get(a.kind, a.kind) != _DIFFERENCES.get(b.kind, b.kind):
-        raise _refuse(a, b)
-    return _scaled(values, a, b, a.exact_offset * 0)
+    return _take(values, _step(from_unit, to_unit, True))
 
 
-def _scaled(values: Any, a: Unit, b: Unit, shift: Fraction) -> Any:
-    from fractions import Fraction
+def _take(values: Any, step: _Step) -> Any:
+    num, den, shift, over, pi = step
+    if not isinstance(values, int | float):
+        return values * (num / den * pi) + shift / over
+    value = float(values)
+    if not math.isfinite(value):
+        return value
+    from decimal import Decimal
 
-    ratio, pi = _ratio(a, b)
-    if isinstance(values, int | float):
-        value = float(values)
-        if math.isfinite(value):
-            exact = Fraction(repr(value)) * ratio + shift
-            try:
-                return float(exact) * pi
-            except OverflowError:
-                return math.copysign(math.inf, exact)
-    return values * (float(ratio) * pi) + float(shift)
+    n, d = Decimal(repr(value)).as_integer_ratio()
+    try:
+        # one division of whole numbers, so the result is the nearest float
+        return (n * num * over + shift * d * den) / (d * den * over) * pi
+    except OverflowError:
+        return math.copysign(math.inf, value)
