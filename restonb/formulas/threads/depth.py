@@ -58,6 +58,8 @@ def blind_depth(
 ) -> BlindDepth:
     """How deep to drill and tap a blind hole, and where to put the stop tape."""
     positive(length=length, drill=drill)
+    if depth is not None:
+        positive(depth=depth)
     not_negative(setback=setback, clearance=clearance)
     between("point", point, 60, 180, "deg")
     ground = CHAMFER[tap] if chamfer is None else chamfer

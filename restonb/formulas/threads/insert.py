@@ -9,7 +9,7 @@ from typing import Annotated
 from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
 from restonb.formulas._tables import rows
-from restonb.formulas.checks import between, positive
+from restonb.formulas.checks import between, need, positive
 from restonb.formulas.threads._form import form_of, is_unified, spoken
 from restonb.formulas.threads.sizes import stress_area
 from restonb.formulas.threads.stripping import SHEAR_SHARE
@@ -208,6 +208,7 @@ def bush_choice(
     sets = ("metric",) if chosen.tpi is None else ("number", "letter", "fraction")
     box = sorted((d for name in sets for d in standard_drills(name)), key=lambda d: d.diameter)
     drill = next((d for d in box if d.diameter >= minor - 0.02 * chosen.pitch), None) or _to_order(minor)
+    need((bolt_tensile is None) == (hole_tensile is None), "give both 'bolt_tensile' and 'hole_tensile', or neither")
     needed = None
     if bolt_tensile is not None and hole_tensile is not None:
         positive(bolt_tensile=bolt_tensile, hole_tensile=hole_tensile)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 from hypothesis import given, settings
@@ -82,8 +83,6 @@ def test_bush_plan() -> None:
     ],
 )
 def test_wall_rules(edge: float | None, says: str) -> None:
-    import re
-
     got = threads.repair_plan("M8", 800, 180, depth=40, edge=edge)
     assert any(re.search(says, caution) for caution in got.cautions)
     assert got.possible == (edge != 4.5)
