@@ -14,7 +14,7 @@ from restonb.measure.verdict_table import limits_text, uncertainty_text, value_t
 
 __all__ = ["Checked", "marked"]
 
-HEADS = ("what", "position", "value", "± U", "limits", "verdict", "worn in", "remarks")
+HEADS = ("position", "value", "± U", "verdict", "worn in", "remarks")
 
 
 @dataclass(frozen=True)
@@ -33,29 +33,24 @@ class Checked(Verdicts):
         return Checked(self.rows + other.rows, self.todo, self.units)
 
     def _table(self) -> Shown:
-        rows, last = [], None
-        mine = Verdicts(self.rows).to(self.units or {})
-        for row in mine:
-            c = row.characteristic
-            again = c == last
-            last = c
-            what = (c.what or c.key) + (" (safety)" if c.safety else "")
-            worn = "" if row.worn_in is None else f"{row.worn_in:.0f} %"
-            remarks = "; ".join(t for t in (row.settle, row.note) if t)
-            position = "" if row.position == "once" else row.position
-            limits = limits_text(row)
-            rows.append((
-                "″" if again else what, position, value_text(row), uncertainty_text(row),
-                "″" if again else ("no limit" if limits == "none" else limits), chip(row.verdict), worn, remarks,
-            ))  # fmt: skip
-        shown = table(HEADS, rows, numeric=("value", "± U", "worn in"), tight=("position", "limits"))
-        sources = dict.fromkeys((c.what or c.key, c.source or "no source given") for c in
-                                (r.characteristic for r in mine))  # fmt: skip
+        mine = Verdicts(self.rows).to(self.units or {}).rows
+        rows = [_cells(row) for row in mine]
+        shown = table(HEADS, rows, numeric=("value", "± U", "worn in"), tight=("position",))
+        html, text = shown.html, shown.text.splitlines()
+        wide = html.count('<th scope="col"')
+        parts, lines = html.split("<tr>"), [text[0]]
+        for i, row in enumerate(mine):
+            if i == 0 or row.characteristic != mine[i - 1].characteristic:
+                name, rest = _heading(row)
+                parts[i + 2] = _GROUP.format(wide, escape(name), escape(rest)) + parts[i + 2]
+                lines.append(f"{name} {rest}")
+            lines.append(text[i + 1])
         ks = sorted({f"{r.k:.2g}" for r in mine if r.k})
-        foot = [f"Limits of {what}: {source}" for what, source in sources]
-        foot += [f"U is the expanded uncertainty, k = {' to '.join(ks[:: max(len(ks) - 1, 1)])} (about 95 %)"] if ks else []
-        html = shown.html + "".join(f'<p class="small">{escape(line)}.</p>' for line in foot)
-        return Shown(html, "\n".join([shown.text, *foot]))
+        note = f"U is the expanded uncertainty, k = {' to '.join(ks[:: max(len(ks) - 1, 1)])} (about 95 %)."
+        if ks:
+            lines.append(note)
+        html = "<tr>".join(parts).replace("<tr><tr", "<tr")
+        return Shown(html + (f'<p class="small">{note}</p>' if ks else ""), "\n".join(lines))
 
     def __str__(self) -> str:
         return self.shown().text
@@ -67,6 +62,24 @@ class Checked(Verdicts):
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         return self.shown()._repr_mimebundle_()
+
+
+_GROUP = '<tr class="group"><th colspan="{}" scope="colgroup"><div>{}<br><span>{}</span></div></th></tr><tr>'
+
+
+def _cells(row: Verdict) -> tuple[str, ...]:
+    worn = "" if row.worn_in is None else f"{row.worn_in:.0f} %"
+    remarks = "; ".join(t for t in (row.settle, row.note) if t)
+    position = "once" if row.position == "once" else row.position
+    return position, value_text(row), uncertainty_text(row), chip(row.verdict), worn, remarks
+
+
+def _heading(row: Verdict) -> tuple[str, str]:
+    """What is measured, and its limits with their source."""
+    c, limits = row.characteristic, limits_text(row)
+    limit = "no limit" if limits == "none" else limits
+    safety = "safety; " if c.safety else ""
+    return c.what or c.key, f"({safety}{limit}; {c.source or 'no source given'})"
 
 
 def marked(

@@ -100,15 +100,22 @@ def _papermill(kept: list[Any]) -> tuple[Any, _Errors]:
     with _without_grammar():
         import nbformat
         from nbclient.exceptions import CellTimeoutError, DeadKernelError
-        from papermill.engines import NBClientEngine, papermill_engines
+        from papermill.clientwrap import PapermillNotebookClient
+        from papermill.engines import Engine, papermill_engines
         from papermill.exceptions import PapermillExecutionError
         from papermill.execute import execute_notebook
 
-    class Keeping(NBClientEngine):  # type: ignore[misc]
+    class Keeping(Engine):  # type: ignore[misc]
         @classmethod
-        def execute_managed_notebook(cls, nb_man: Any, kernel_name: str, **options: Any) -> Any:
+        def execute_managed_notebook(cls, nb_man: Any, kernel_name: str, **options: Any) -> None:
             kept.append(nb_man.nb)
-            return super().execute_managed_notebook(nb_man, kernel_name, **options)
+            given = {"km": options["km"], "timeout": options["execution_timeout"], "kernel_name": kernel_name}
+            client = PapermillNotebookClient(nb_man, startup_timeout=options["start_timeout"], **given)
+            try:
+                client.execute()
+            finally:
+                if client.kc is not None:
+                    client.kc.stop_channels()
 
     papermill_engines.register("restonb", Keeping)
     logging.getLogger("papermill").addHandler(logging.NullHandler())  # the reason is kept and told once, by us

@@ -1,0 +1,148 @@
+"""Seating a gearbox: the template run on a small build, empty, filled, and filled again, against a hand calculation.
+
+The feet are a rectangle on a flat platform. For a rectangle the only way not to sit is one twist,
+w = z1 - z2 + z3 - z4 (heights of the feet), and the unit rocks about the diagonal of the two feet that carry on
+either side; |w| under one end of the other diagonal makes it sit.
+"""
+
+import json
+import re
+
+import pytest
+
+from restonb import log
+from restonb.build import Build
+from restonb.record import Record, enter_reading
+
+SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
+gearbox_mounting,gap_loose,"gap, loose",feet 4,,,0.05,,mm,feeler,,common practice
+gearbox_mounting,gap_shimmed,"gap, on shims",feet 4,,,0.05,,mm,feeler,,common practice
+gearbox_mounting,gap_tight,"gap, tight",feet 4,,,0.05,,mm,feeler,,common practice
+gearbox_mounting,foot_movement,"rise of the foot",feet 4,,,0.05,,mm,indicator,,common practice
+"""
+INSTRUMENTS = """instrument,what,unit,resolution,error,expansion,last_check,source
+feeler,feeler gauges,mm,0.01 mm,0.005 mm,,,data sheet
+indicator,dial indicator,mm,0.01 mm,0.005 mm,,,data sheet
+"""
+PARAMETERS = """
+[parameters.gearbox_mounting]
+feet_mm = [[0, 0], [300, 0], [300, 200], [0, 200]]
+mass_mm = [140, 90]
+stock = ["0.05 mm", "0.1 mm", "0.2 mm", "0.5 mm"]
+"""
+SHEET = "gearbox_mounting"
+
+
+@pytest.fixture(scope="module")
+def ran(tmp_path_factory):
+    """The runs: empty, as found (foot 3 short by 0.20 mm), shimmed and tight with foot 2 moving."""
+    folder = tmp_path_factory.mktemp("build") / "small"
+    build = Build.create(folder, "Small")
+    with Record.open(build) as record:
+        runs = {"empty": log.run(build, record, SHEET)}
+        (folder / "specs" / "drivetrain.csv").write_text(SPECS)
+        (folder / "instruments.csv").write_text(INSTRUMENTS)
+        with (folder / "build.toml").open("a") as file:
+            file.write(PARAMETERS)
+        build = Build.open(folder)
+
+        def enter(characteristic, *values):
+            for n, value in enumerate(values, 1):
+                enter_reading(record, build, SHEET, characteristic, str(n), value)
+
+        enter("gap_loose", "0", "0", "0.20", "0")
+        runs["found"] = log.run(build, record, SHEET)
+        enter("gap_shimmed", "0", "0", "0", "0")
+        enter("gap_tight", "0", "0", "0", "0")
+        enter("foot_movement", "0.01", "0.12", "0.01", "0.01")
+        runs["tight"] = log.run(build, record, SHEET, {"max_plies": 2})
+        runs["changes"] = log.what_changed(record, runs["tight"])
+    runs["build"] = build
+    return runs
+
+
+def page(ran, name):
+    folder = ran["build"].folder / ran[name].folder
+    return (folder / f"{SHEET}.html").read_text()
+
+
+@pytest.mark.parametrize("name", ["empty", "found", "tight"])
+def test_it_runs_top_to_bottom(ran, name):
+    assert (ran[name].state, ran[name].reason) == ("good", "")
+
+
+def test_on_an_empty_build_it_says_what_to_measure_and_works_out_nothing(ran):
+    filed = ran["empty"].filed
+    assert filed["verdicts"] == []
+    assert filed["numbers"] == {}
+    assert filed["decision"][0].startswith("Measure the gap under every foot with the nuts off")
+    assert len(filed["open"]) == 4
+    text = page(ran, "empty")
+    assert "gearbox_mounting,gap_loose," in text
+    assert "feet_mm, to be written into build.toml" in text
+    assert "<svg" not in text
+
+
+def test_the_numbers_are_those_of_the_hand_calculation(ran):
+    numbers = {name: n["value"] for name, n in ran["found"].filed["numbers"].items()}
+    # w = 0 - 0 + (-0.20) - 0: foot 3 hangs by all of it, and one 0.2 mm shim under it leaves nothing.
+    assert numbers == {"largest_gap": pytest.approx(0.20), "shims": 1, "residual": pytest.approx(0, abs=1e-9)}
+
+
+def test_the_decision_says_what_rocks_what_to_shim_and_what_comes_next(ran):
+    said = " ".join(ran["found"].filed["decision"])
+    assert "foot 3 goes down 0.2 mm about feet 2 and 4" in said
+    assert "Put 0.2 mm under foot 3" in said
+    assert said.endswith("Then measure the gaps again with the nuts off.")
+
+
+def test_verdicts_are_those_of_the_limits(ran):
+    words = {(v["characteristic"], v["position"]): v["verdict"] for v in ran["tight"].filed["verdicts"]}
+    outside = [key for key, word in words.items() if word == "outside"]
+    assert outside == [("gap_loose", "foot 3"), ("foot_movement", "foot 2")]
+    assert len(words) == 16
+
+
+def test_a_foot_that_rises_is_named_as_the_place_where_the_base_flexes(ran):
+    assert any("flexes at foot 2" in line for line in ran["tight"].filed["decision"])
+
+
+def test_cautions_are_filed(ran):
+    said = " ".join(ran["tight"].filed["cautions"])
+    for word in ("heavy", "roll or tip", "fingers", "maker's manual"):
+        assert word in said
+
+
+def test_the_second_run_says_what_changed(ran):
+    kinds = [c.kind for c in ran["changes"]]
+    assert kinds.count("first") == 12
+    assert [(c.what, c.was, c.now) for c in ran["changes"] if c.kind == "parameter"] == [("max_plies", "3", "2")]
+    text = page(ran, "tight")
+    assert "12 places measured or given up, 1 parameter changed" in text
+    assert "<td>max_plies</td><td>3</td><td>2</td>" in text
+
+
+@pytest.mark.parametrize("name", ["empty", "found", "tight"])
+def test_its_page_stands_alone(ran, name):
+    text = page(ran, name)
+    assert "<script" not in text
+    assert not re.search(r"https?://", text)
+    assert not re.search(r"(src|href)=\"(?!#|data:image/)", text)
+    assert str(ran["build"].folder) not in text
+
+
+def test_its_page_shows_charts_with_words_for_who_cannot_see_them(ran):
+    text = page(ran, "tight")
+    assert text.count("<svg") == 2
+    assert len(re.findall(r"<svg[^>]*role=\"img\"", text)) == 2
+    assert "rocks about foot 2 and foot 4" in text
+
+
+def test_the_executed_notebook_is_valid_and_what_was_filed_stands_in_the_record_alone(ran):
+    import nbformat
+
+    folder = ran["build"].folder / ran["tight"].folder
+    notebook = json.loads((folder / f"{SHEET}.ipynb").read_text())
+    nbformat.validate(nbformat.from_dict(notebook))
+    assert "restonb.filed" not in json.dumps(notebook)
+    assert notebook["metadata"]["restonb"]["parameters"]["max_plies"] == 2
