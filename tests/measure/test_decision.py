@@ -11,7 +11,16 @@ from hypothesis import strategies as st
 from scipy.stats import norm, t
 
 from restonb.errors import MeasureError, QuantityError
-from restonb.measure import WORDS, acceptance_zone, guard_band, judge, judge_one, probability_inside, verdict_words, worst
+from restonb.measure import (
+    WORDS,
+    acceptance_zone,
+    guard_band,
+    judge,
+    judge_one,
+    probability_inside,
+    verdict_words,
+    worst,
+)
 from restonb.quantity import convert, convert_difference
 
 MISSING, INSIDE, CLOSE, OUTSIDE, FREE = range(5)

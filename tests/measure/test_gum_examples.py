@@ -7,8 +7,7 @@ import math
 import pytest
 from GTC import cos as gtc_cos
 from GTC import dof as gtc_dof
-from GTC import multiple_ureal
-from GTC import set_correlation, ureal, value
+from GTC import multiple_ureal, set_correlation, ureal, value
 from GTC import sin as gtc_sin
 from GTC import type_a as gtc_type_a
 from GTC import uncertainty as gtc_u
