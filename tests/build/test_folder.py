@@ -89,7 +89,7 @@ def test_an_empty_folder_may_be_used(tmp_path: Path) -> None:
 
 def test_a_place_that_cannot_be_a_folder_is_refused(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
-    with pytest.raises(BuildError, match="cannot be written .*; name another folder"):
+    with pytest.raises(BuildError, match=r"cannot be written .*; name another folder"):
         Build.create(tmp_path / "file", "Wrenfield 450")
     with pytest.raises(BuildError, match="a build needs a name"):
         Build.create(tmp_path / "new", "  ")
@@ -103,11 +103,11 @@ def test_open_and_find(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyP
     monkeypatch.chdir(deep)
     assert Build.find().folder == folder
     monkeypatch.chdir(tmp_path)
-    with pytest.raises(BuildError, match="no build.toml in .* or any folder above it"):
+    with pytest.raises(BuildError, match=r"no build.toml in .* or any folder above it"):
         Build.find()
     monkeypatch.setenv("RESTONB_BUILD", str(folder))
     assert Build.find().folder == folder
-    with pytest.raises(BuildError, match="no build.toml in .*; start a build there with: restonb new"):
+    with pytest.raises(BuildError, match=r"no build.toml in .*; start a build there with: restonb new"):
         Build.open(tmp_path)
 
 

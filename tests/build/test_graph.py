@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import networkx as nx
 import pytest
 from hypothesis import given, settings
@@ -66,7 +68,7 @@ def test_reach_and_shortest_chains(graph: Graph, start: str) -> None:
     assert set(found) == nx.descendants(other, start) | {start}
     for name, chain in found.items():
         assert (chain[0], chain[-1]) == (start, name)
-        assert all(b in graph[a] for a, b in zip(chain, chain[1:], strict=False))
+        assert all(b in graph[a] for a, b in pairwise(chain))
         assert len(chain) - 1 == nx.shortest_path_length(other, start, name)
 
 
