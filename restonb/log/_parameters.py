@@ -126,8 +126,15 @@ def merged(
     return values
 
 
-def parsed(parameters: Sequence[Parameter], texts: Mapping[str, str], of: str) -> dict[str, Any]:
-    """Texts of a command line as values, checked: JSON where it is JSON, else the text as it stands."""
+def parsed(
+    parameters: Sequence[Parameter], texts: Mapping[str, str] | Iterable[str], of: str
+) -> dict[str, Any]:
+    """`name=value` texts of a command line (or name -> text) as values, checked.
+
+    A text is JSON where it is JSON, else what it says. Raises RunError as `merged` does.
+    """
+    if not isinstance(texts, Mapping):
+        texts = dict(_split(text, parameters) for text in texts)
     texted = {p.name for p in parameters if isinstance(p.like, str)}
     values: dict[str, Any] = {}
     for name, text in texts.items():
@@ -137,6 +144,14 @@ def parsed(parameters: Sequence[Parameter], texts: Mapping[str, str], of: str) -
             values[name] = text
     taken = merged(parameters, [("command line", values)], of)
     return {name: taken[name] for name in values}
+
+
+def _split(text: str, parameters: Sequence[Parameter]) -> tuple[str, str]:
+    name, sign, value = text.partition("=")
+    if not sign or not name.strip():
+        known = f"; it takes {', '.join(p.name for p in parameters)}" if parameters else ""
+        raise RunError(f"'{text}' is no parameter; write NAME=VALUE{known}")
+    return name.strip(), value.strip()
 
 
 def write_cell(source: str, values: Mapping[str, Any]) -> str:

@@ -144,6 +144,12 @@ def test_command_line_texts_are_json_where_they_are_json(known):
     }  # fmt: skip
 
 
+def test_command_line_texts_may_come_as_name_value_pairs(known):
+    assert parsed(known, ["max_plies = 4", "note=a=b"], "t") == {"max_plies": 4, "note": "a=b"}
+    with pytest.raises(RunError, match=r"'max_plies' is no parameter; write NAME=VALUE; it takes feet_mm"):
+        parsed(known, ["max_plies"], "t")
+
+
 plain = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(),
     lambda inner: st.lists(inner, max_size=4),
