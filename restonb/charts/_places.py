@@ -74,7 +74,7 @@ def _given(points: Any, names: Sequence[str]) -> dict[str, tuple[float, float]]:
     if points is None:
         return {}
     if not isinstance(points, Mapping):
-        points = {p.name: (p.x, p.y) for p in points.places} if points.kind in ("feet", "clock") else {}
+        points = {p.name: (p.x, p.y) for p in points.places} if points.kind == "feet" else {}
     found = {name: points[name] for name in names if name in points}
     if len(found) < len(names):
         return {}

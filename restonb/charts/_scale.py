@@ -129,13 +129,12 @@ def value_mark(
     low, high = ends
     if low <= row.value <= high:
         if row.U:
-            along = [max(row.value - row.U, low), min(row.value + row.U, high)]
-            across = [at, at]
-            ends_at = "_" if upright else "|"
-            ax.plot(
-                *((across, along) if upright else (along, across)),
-                color=INK, lw=1.6, marker=ends_at, ms=7, mew=1.3, zorder=4, solid_capstyle="butt",
-            )  # fmt: skip
+            reach = (row.value - row.U, row.value + row.U)
+            along = [max(reach[0], low), min(reach[1], high)]
+            ax.plot(*_turned(along, [at, at], upright), color=INK, lw=1.6, zorder=4, solid_capstyle="butt")
+            caps = [v for v in reach if low <= v <= high]  # none where the bar goes on beyond the scale
+            cap: dict[str, Any] = {"ls": "none", "marker": "_" if upright else "|", "ms": 7, "mew": 1.3}
+            ax.plot(*_turned(caps, [at] * len(caps), upright), color=INK, zorder=4, **cap)
         mark(ax, *((at, row.value) if upright else (row.value, at)), row.word, size)
         return False
     over = row.value > high
@@ -158,3 +157,8 @@ def value_mark(
             bbox=box, zorder=6,
         )  # fmt: skip
     return True
+
+
+def _turned(along: Sequence[float], across: Sequence[float], upright: bool) -> tuple[Sequence[float], Sequence[float]]:
+    """x and y of points along the scale."""
+    return (across, along) if upright else (along, across)

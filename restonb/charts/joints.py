@@ -132,7 +132,7 @@ def _flags(
     for name, said in stale.items():
         at = [name] if name in table else [j for j in sheets.get(name, ()) if j in table][:1]
         for joint in at:
-            for state, reason in _standings(said)[:2]:
+            for state, reason in [s for s in _standings(said) if s[0] != "good"][:2]:
                 head = f"{state}: " + ("" if name in table else f"{name}, ")
                 found.setdefault(joint, []).append((state, (head + reason).rstrip(", :")))
     return found

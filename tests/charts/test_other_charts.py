@@ -15,6 +15,8 @@ from restonb.measure import Budget, Reading, component
 from restonb.measure.shape import harmonic
 from restonb.measure.wear import wear_rate
 from restonb.quantity import read
+from restonb.record.rework.stale import Reason, SheetStanding
+from restonb.record.views import JointState
 
 PLAN = [(0, 0), (150, 0), (150, 90), (0, 90)]
 CLOCK = [0, 45, 90, 135, 180, 225, 270, 315]
@@ -211,6 +213,20 @@ def test_joint_states_and_spoilt_results_are_told_in_words(look: Any) -> None:
     assert "measure again: gearbox_mounting, plates loosened 2026-03-20" in drawn
     assert {"final", "tightened", "temporary", "nothing entered"} <= set(drawn)
     assert "2 of 5 joints closed, 1 temporary; 1 result no longer good" in " ".join(drawn)
+
+
+@pytest.mark.practice
+def test_the_tree_takes_the_standing_of_the_record() -> None:
+    again = SheetStanding(
+        "gearbox_mounting", "drivetrain", "measure again", (Reason("measure again", "plates came off"),)
+    )
+    good = SheetStanding("primary_alignment", "drivetrain", "good")
+    state = JointState("plates", "temporary")
+    figure = charts.joint_tree(joint_map(), {"plates": state}, {s.sheet: s for s in (again, good)})
+    said = charts.describe(figure)
+    assert "1 temporary; 1 result no longer good" in said
+    assert "plates on frame: temporary" in said
+    assert "measure again: gearbox_mounting, plates came off" in said
 
 
 @pytest.mark.practice

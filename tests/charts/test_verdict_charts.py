@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 
 from restonb import charts
 from restonb.charts._scale import view
-from restonb.measure import Characteristic, Reading, Verdict, Verdicts, worst
+from restonb.measure import Characteristic, Reading, Verdict, Verdicts, expand, layout, worst
 
 Make = Callable[..., dict[str, Any]]
 Filed = list[dict[str, Any]]
@@ -199,6 +199,19 @@ def test_places_lie_as_in_the_plan_that_is_given(look: Any, four_feet: Filed) ->
     assert wide / high == pytest.approx(4.0)
     assert "sketch" not in look.said(figure)
     assert "sketch" in look.said(charts.position_map(four_feet))
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(
+    "pattern", ["once", "feet 4", "feet 6", "clock 8", "depth 10mm,40mm x axis A,B", "links 20", "AB,BC,CA"]
+)
+def test_every_pattern_of_the_spec_book_has_a_picture(look: Any, verdict: Make, pattern: str) -> None:
+    names = expand(pattern)
+    for points in (None, layout(pattern)):
+        figure = charts.position_map([verdict(n, 0.05) for n in names], points)
+        assert look.overlapping(figure) == []
+        parts = {part for name in names for part in name.split(" / ")}
+        assert parts <= set(look.texts(figure))
 
 
 @pytest.mark.practice
