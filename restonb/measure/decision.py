@@ -46,7 +46,7 @@ WORDS = ("not measured", "inside", "too close to call", "outside", "no limit")
 RULES = ("prove", "simple")
 
 SLACK = 1e-9
-"""A value within this fraction of a limit is on it: 0.3 in and 7.62 mm are the same size, but not the same float."""
+"""A value within this fraction of a limit and its guard band is on it: 0.3 in and 7.62 mm are the same size, but not the same float."""
 
 _WORST_FIRST = ("outside", "too close to call", "not measured", "inside", "no limit")
 _BLOCK = 16384
@@ -76,7 +76,7 @@ def acceptance_zone(lower: float | None, upper: float | None, w: float = 0.0) ->
     """
     low = None if lower is None else lower + w
     high = None if upper is None else upper - w
-    empty = low is not None and high is not None and high < low - _slack(low) - _slack(high)
+    empty = low is not None and high is not None and high < low - _slack(low, abs(w)) - _slack(high, abs(w))
     return Zone(low, high, empty)
 
 
@@ -88,15 +88,15 @@ def judge_one(value: float | None, w: float, lower: float | None, upper: float |
         return NO_LIMIT
     low = -math.inf if lower is None else lower
     high = math.inf if upper is None else upper
-    if value < low - w - _slack(low) or value > high + w + _slack(high):
+    if value < low - w - _slack(low, w) or value > high + w + _slack(high, w):
         return OUTSIDE
-    if value < low + w - _slack(low) or value > high - w + _slack(high):
+    if value < low + w - _slack(low, w) or value > high - w + _slack(high, w):
         return TOO_CLOSE
     return INSIDE
 
 
-def _slack(limit: float) -> float:
-    return SLACK * abs(limit) if math.isfinite(limit) else 0.0
+def _slack(limit: float, w: float) -> float:
+    return SLACK * (abs(limit) + w) if math.isfinite(limit) else 0.0
 
 
 def judge(
@@ -147,8 +147,9 @@ def _judge_block(v: _Array, w: _Array, low: _Array, high: _Array, scale: float, 
     """
     import numpy as np
 
-    below, above = low - SLACK * np.abs(low), high + SLACK * np.abs(high)
-    a, b, c, d = below + w, above - w, below - w, above + w
+    near, far = w * (1 - SLACK), w * (1 + SLACK)
+    below, above = low - SLACK * (np.abs(low) + abs(shift)), high + SLACK * (np.abs(high) + abs(shift))
+    a, b, c, d = below + near, above - near, below - far, above + far
     if a.ndim == b.ndim == 0:
         a, b, c, d = ((end - shift) / scale for end in (a, b, c, d))  # four numbers instead of all readings
     elif shift or scale != 1.0:

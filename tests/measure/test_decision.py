@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm, t
 
@@ -164,6 +164,8 @@ thousandths = st.integers(-4000, 4000).map(lambda n: n / 1000)
 
 
 @given(thousandths, st.integers(0, 200).map(lambda n: n / 1000), thousandths, thousandths, st.sampled_from([("mm", "in"), ("degC", "degF"), ("N m", "ft-lb"), ("bar", "psi")]))
+@example(0.001, 0.001, 0.0, 0.0, ("mm", "in"))
+@example(0.0, 0.0, 0.0, 0.0, ("degC", "degF"))
 @settings(deadline=None, max_examples=300)
 def test_same_verdict_in_either_unit(value: float, U: float, a: float, b: float, units: tuple[str, str]) -> None:
     """On round numbers, so that readings often lie exactly on a limit or on the edge of its guard band."""
