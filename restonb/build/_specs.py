@@ -12,14 +12,38 @@ from restonb.build._limits import check_limits
 from restonb.build._text import Report, listed, near, quoted, read_text, refused
 from restonb.build.instruments import Gauge
 from restonb.build.specs import SPEC_COLUMNS
-from restonb.errors import PositionError
+from restonb.errors import BuildError, Mistake, PositionError
 from restonb.measure import positions
 from restonb.measure.model import Characteristic
 
-__all__ = ["Found", "read_specs"]
+__all__ = ["Found", "read_specs", "spec_files"]
 
 Found = dict[tuple[str, str], tuple[Characteristic, int]]
 """Characteristics with the line of each, by sheet and name."""
+
+
+_TABLES = (".csv", ".xls", ".xlsx", ".ods", ".txt", ".tsv")
+
+
+def spec_files(folder: Path) -> tuple[list[Path], list[Mistake]]:
+    """The spec files of a build, by name, and a warning for each table beside them that is not read.
+
+    Raises BuildError when there is none.
+    """
+    found = sorted(folder.iterdir()) if folder.is_dir() else []
+    tables = [p for p in found if p.suffix.lower() in _TABLES and not p.name.startswith((".", "~"))]
+    files = [path for path in tables if path.suffix == ".csv"]
+    if not tables:
+        write = f"create specs/drivetrain.csv with the header: {','.join(SPEC_COLUMNS)}"
+        raise BuildError(mistakes=[Mistake("specs", 0, 0, "no spec file", write)])
+    left = [
+        Mistake(f"specs/{p.name}", 0, 0, "a table that is not read", f"save it as {p.stem.lower()}.csv", warning=True)
+        for p in tables
+        if p not in files
+    ]
+    if not files:
+        raise BuildError(mistakes=left)
+    return files, left
 
 
 def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge] | None, before: Found) -> Found:
@@ -28,6 +52,8 @@ def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge] | None, b
     With `gauges` None, because instruments.csv cannot be read, instruments are not checked.
     """
     text = read_text(path, report, f"create it with the header: {','.join(SPEC_COLUMNS)}")
+    if not _cells.is_name(path.name[:-4]):
+        report.add(0, 0, f"file name {quoted(path.name)}", "name it in small letters, digits and _, as in brakes.csv")
     found: Found = {}
     places: dict[tuple[str, str], Cell] = {}
     subsystem = path.name[:-4]

@@ -9,13 +9,13 @@ from pathlib import Path
 
 from restonb.build._identity import Identity, read_identity
 from restonb.build._joints import read_joints
-from restonb.build._specs import Found, read_specs
+from restonb.build._specs import Found, read_specs, spec_files
 from restonb.build._starter import write_starter
 from restonb.build._text import Report, near, quoted
 from restonb.build._toml import Document
 from restonb.build.instruments import Gauge, read_instruments
 from restonb.build.joints import JointMap
-from restonb.build.specs import SPEC_COLUMNS, SpecBook
+from restonb.build.specs import SpecBook
 from restonb.errors import BuildError, Mistake
 from restonb.measure.model import Instrument
 
@@ -134,7 +134,9 @@ class Build:
     def _read_specs(self, gauges: Mapping[str, Gauge] | None) -> SpecBook:
         rows: Found = {}
         mistakes: list[Mistake] = []
-        for path in self._spec_files():
+        files, left = spec_files(self.folder / "specs")
+        self._warned["specs"] = left
+        for path in files:
             report = Report(f"specs/{path.name}")
             try:
                 rows |= read_specs(path, report, gauges, rows)
@@ -144,21 +146,6 @@ class Build:
         if mistakes:
             raise BuildError(mistakes=mistakes)
         return SpecBook([row for row, _ in rows.values()], {name: line for name, (_, line) in rows.items()})
-
-    def _spec_files(self) -> list[Path]:
-        folder = self.folder / "specs"
-        found = sorted(folder.iterdir()) if folder.is_dir() else []
-        files = [path for path in found if path.suffix == ".csv" and not path.name.startswith((".", "~"))]
-        header = ",".join(SPEC_COLUMNS)
-        if not files:
-            others = [path.name for path in found if path.suffix.lower() in (".xls", ".xlsx", ".ods", ".csv", ".txt")]
-            write = (
-                f"save {quoted(others[0])} as {Path(others[0]).stem}.csv"
-                if others
-                else f"create specs/drivetrain.csv with the header: {header}"
-            )
-            raise BuildError(mistakes=[Mistake("specs", 0, 0, "no spec file", write)])
-        return files
 
     # -- joints.toml
 

@@ -192,5 +192,21 @@ def test_without_any_spec_file_the_message_says_which_to_create(folder: Path) ->
     with pytest.raises(BuildError, match=f"create specs/drivetrain.csv with the header: {SPEC_HEADER}"):
         Build.open(folder).specs.sheets  # noqa: B018 - reading it is the test
     (folder / "specs" / "limits.xlsx").write_bytes(b"PK")
-    with pytest.raises(BuildError, match=r"save 'limits.xlsx' as limits.csv"):
+    with pytest.raises(BuildError, match=r"specs/limits.xlsx: found a table that is not read; save it as limits.csv"):
         Build.open(folder).specs.sheets  # noqa: B018 - reading it is the test
+
+
+def test_a_table_that_is_not_read_is_told(specs: Told, folder: Path) -> None:
+    (folder / "specs" / "Brakes.CSV").write_text(SPEC_HEADER)
+    (folder / "specs" / "notes.md").write_text("mine")
+    (folder / "specs" / "~lock.drivetrain.csv").write_text("nonsense")
+    assert specs(GOOD) == []
+    (warning,) = specs(GOOD, warnings=True)
+    assert str(warning) == "specs/Brakes.CSV: found a table that is not read; save it as brakes.csv"
+
+
+def test_a_spec_file_has_a_name_that_commands_can_use(specs: Told, folder: Path) -> None:
+    (folder / "specs" / "drivetrain (copy).csv").write_text(SPEC_HEADER)
+    (mistake,) = specs(GOOD)
+    assert (mistake.file, mistake.line) == ("specs/drivetrain (copy).csv", 0)
+    assert mistake.write == "name it in small letters, digits and _, as in brakes.csv"

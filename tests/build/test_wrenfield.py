@@ -252,6 +252,42 @@ def test_the_shims_under_the_foot_fill_its_gap_and_are_in_stock(wrenfield: Build
             assert sum(leaves) + float(event["values"]["foot 1"]) == pytest.approx(loose, abs=0.005)
 
 
+def _readings(sheet: str, key: str) -> list[tuple[str, str]]:
+    return [
+        (p, v)
+        for e in of("reading")
+        if (e["sheet"], e["characteristic"]) == (sheet, key)
+        for p, v in e["values"].items()
+    ]
+
+
+def test_it_ends_with_something_to_settle(wrenfield: Build) -> None:
+    """One clearly outside, one within its gauge's error of the limit, one not measured at all."""
+    wall, depth = row(wrenfield, "thread_repair", "wall"), wrenfield.instruments["calliper"].error
+    assert wall.lower is not None
+    assert depth is not None
+    assert float(dict(_readings("thread_repair", "wall"))["nearest"]) < wall.lower - 10 * depth
+    movement, dial = row(wrenfield, "gearbox_mounting", "foot_movement"), wrenfield.instruments["dial_indicator"]
+    last = float(dict(_readings("gearbox_mounting", "foot_movement"))["foot 4"])
+    assert movement.upper is not None
+    assert dial.error is not None
+    assert movement.upper - dial.error < last < movement.upper
+    assert _readings("wheels", "line") == []
+
+
+def test_an_instrument_that_failed_was_good_before_and_used_between() -> None:
+    failed = next(check for check in of("check") if not check["good"])
+    good = next(c for c in of("check") if c["instrument"] == failed["instrument"] and c["good"])
+    used = [e for e in of("reading") if e.get("instrument") == failed["instrument"]]
+    assert used
+    assert all(good["at"] < e["at"] < failed["at"] for e in used)
+
+
+def test_the_rework_opens_a_joint_low_in_the_stack_late(wrenfield: Build) -> None:
+    late = [e for e in of("disturb") if e["at"] > STORY[-1]["at"] - timedelta(days=60) and e["what"] == "removed"]
+    assert max(len(wrenfield.joints.relying_on(e["joint"])) for e in late) >= 3
+
+
 def test_the_odometer_runs_forwards() -> None:
     values = [float(event["value"]) for event in of("usage")]
     assert all(a < b for a, b in itertools.pairwise(values))
