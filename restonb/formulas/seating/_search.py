@@ -25,7 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from restonb.formulas.seating._footing import TOUCH, Footing, State, Tripod, barycentric, rest
-from restonb.formulas.seating._stock import NM, Stack, Stock
+from restonb.formulas.seating._stock import NM, Dealer, Stack, Stock
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -74,11 +74,13 @@ class _Search:
         self.nm = np.array(list(by_thickness), dtype=np.int64)
         self.plies = np.array([min(s.plies for s in same) for same in by_thickness.values()], dtype=np.int64)
         self.classes = [(int(p), self.nm[self.plies == p]) for p in np.unique(self.plies)]
+        self.dealer = Dealer(stock, by_thickness)
         self.count = len(aim.bare)
         self.floor = self._level(aim.fine)
-        self.separable = stock.counts is None and all(min(_over(t, aim.on)) > 1e-9 for t in aim.on.tripods)
+        zeros = [sum(share <= 1e-9 for share in _over(t, aim.on)) for t in aim.on.tripods]
+        self.firm = max(zeros) == 0
+        self.over_a_foot = max(zeros) > 1
         self.effort = 0
-        self.settled = False
         self._tabled: tuple[float, NDArray[np.bool_], float] = (-1.0, np.zeros(1, dtype=np.bool_), 1.0)
         empty = (Stack((), 0),) * self.count
         self.best = empty
@@ -88,10 +90,9 @@ class _Search:
         self._guess()
         if self.key[0] > self.floor:
             self._least_residual()
-        self.settled = True
         self._fewest_shims()
         states = rest(self.aim.on, self._heights(self.best))
-        return Found(self.best, states, self._worst(states), self.effort < EFFORT)
+        return Found(self.best, states, self._worst(states), not self._spent())
 
     # how good a plan is
 
@@ -133,7 +134,9 @@ class _Search:
             self.key, self.best = key, tuple(plan)
 
     def _offer_thicknesses(self, nm: Sequence[int]) -> None:
-        self._offer([self.by_thickness[int(t)][0] for t in nm])
+        plan = self.dealer.deal([int(t) for t in nm])
+        if plan is not None:
+            self._offer(plan)
 
     # a good plan to start from
 
@@ -147,10 +150,7 @@ class _Search:
             above = np.clip(below + 1, 0, len(self.nm) - 1)
             nearer = np.where(np.abs(self.nm[above] - needs) < np.abs(self.nm[below] - needs), above, below)
             for pick in (below, nearer):
-                if self.stock.counts is None:
-                    self._offer_thicknesses(self.nm[pick].tolist())
-                else:
-                    self._deal([self.by_thickness[int(t)] for t in self.nm[pick]], first=True)
+                self._offer_thicknesses(self.nm[pick].tolist())
 
     # first the residual
 
@@ -174,32 +174,39 @@ class _Search:
             keep = (at >= 0) & (gap < limit)
             cases, worst, picks = cases[keep], np.maximum(worst, gap)[keep], [p[keep] for p in picks]
             picks.append(self.nm[at[keep]])
+        if not len(cases):
+            return
+        plan = np.column_stack(self._plan(tripod, cases.T, picks)).astype(np.int64)
+        if not (self.firm or self.over_a_foot):
+            worst, _ = self._exact(plan)
         for row in np.argsort(worst, kind="stable"):
             if worst[row] >= self._below(self.key[0] - 1):
                 return
-            if self.separable:
-                self._offer_thicknesses(self._plan(tripod, cases[row], [p[row] for p in picks]))
+            if self.stock.counts is None and not self.over_a_foot:
+                self._offer_thicknesses(plan[row].tolist())
             else:
-                self._work_out(tripod, cases[row], self._below(self.key[0] - 1), fewest=False)
+                self._work_out(tripod, cases[row], fewest=False)
 
     # then the number of shims and the thickness
 
     def _fewest_shims(self) -> None:
         limit = self._below(self.key[0])
         groups = sorted(product(self.classes, repeat=3), key=lambda g: sum(p for p, _ in g))
-        for tripod in self.aim.on.tripods:
-            reach = [self._useful(f) for f in tripod.feet]
-            for group in groups:
-                used = sum(p for p, _ in group)
-                if used > self.key[1]:
-                    break
-                rows = [np.intersect1d(row, near) for (_, row), near in zip(group, reach, strict=True)]
+        useful = [self._useful(f) for f in range(self.count)]
+        for group in groups:
+            used = sum(p for p, _ in group)
+            if used > self.key[1]:
+                break
+            for tripod in self.aim.on.tripods:
+                near = [useful[f] for f in tripod.feet]
+                rows = [np.intersect1d(row, n) for (_, row), n in zip(group, near, strict=True)]
                 for heads in _slices(rows[0], len(rows[1]) * len(rows[2])):
                     self._shims_of(tripod, (heads, rows[1], rows[2]), used, limit)
 
     def _shims_of(self, tripod: Tripod, rows: Sequence[Whole], used: int, limit: float) -> None:
         cases = self._cases(tripod, rows, limit)
         plies = np.full(len(cases), used, dtype=np.int64)
+        only = np.ones(len(cases), dtype=np.bool_)
         picks: list[Whole] = []
         for foot in self._others(tripod):
             top = (self._plane(tripod, cases, foot) - self.aim.bare[foot]) * NM
@@ -209,22 +216,36 @@ class _Search:
                 fits = (pick < 0) & (row[at] > top - limit * NM) & (row[at] <= top + TOUCH * NM)
                 pick[fits] = row[at[fits]]
                 plies[fits] += n
+            only &= (
+                np.searchsorted(self.nm, top + TOUCH * NM, "right")
+                - np.searchsorted(self.nm, top - limit * NM, "right")
+                == 1
+            )
             keep = (pick >= 0) & (plies <= self.key[1])
-            cases, plies, picks = cases[keep], plies[keep], [p[keep] for p in picks]
+            cases, plies, only, picks = cases[keep], plies[keep], only[keep], [p[keep] for p in picks]
             picks.append(pick[keep])
         if not len(cases):
             return
         total = cases.sum(axis=1).astype(np.int64) + sum(picks, np.zeros(len(cases), dtype=np.int64))
-        move = np.floor(self._moves(tripod, cases) * NM + 0.3).astype(np.int64)
         plan = np.column_stack(self._plan(tripod, cases.T, picks)).astype(np.int64)
+        moves, good = self._moves(tripod, cases), np.ones(len(cases), dtype=np.bool_)
+        if not self.firm:
+            worst, exact_moves = self._exact(plan)
+            good = worst < limit
+            moves = np.where(good, exact_moves, moves)
+        move = np.floor(moves * NM + 0.3).astype(np.int64)
+        if self.stock.counts is not None:
+            plies = np.where(only, self._dealt_plies(plan), plies)
         order = np.lexsort((*plan.T[::-1], move, total, plies))
-        for row in order[:1] if self.separable else order:
+        for row in (*order[good[order]], *order[~good[order]]):
             if (int(plies[row]), int(total[row]), int(move[row])) > self.key[1:4]:
+                if good[row]:
+                    continue
                 return
-            if self.separable:
+            if good[row] and self.dealer.plies(tuple(sorted(plan[row].tolist()))) == plies[row]:
                 self._offer_thicknesses(plan[row].tolist())
             else:
-                self._work_out(tripod, cases[row], limit, fewest=True)
+                self._work_out(tripod, cases[row], fewest=True)
 
     # a tripod with stacks under its three feet
 
@@ -293,54 +314,57 @@ class _Search:
 
     # cases that cannot be separated
 
-    def _work_out(self, tripod: Tripod, legs: Floats, limit: float, *, fewest: bool) -> None:
+    def _exact(self, plan: Whole) -> tuple[Floats, Floats]:
+        """Worst residual and movement of whole plans, one in each row, over all states in which they can rest."""
+        heights = plan / NM + np.array(self.aim.bare)
+        goal = np.array(self.aim.wanted or (0.0,) * self.count)
+        worst, moves = np.zeros(len(plan)), np.zeros(len(plan))
+        for tripod in self.aim.on.tripods:
+            plane = heights[:, tripod.feet] @ np.array(tripod.weights).T
+            rests = (plane - heights).min(axis=1) >= -TOUCH
+            worst = np.maximum(worst, np.where(rests, (plane - heights).max(axis=1), 0.0))
+            moves = np.maximum(moves, np.where(rests, np.abs(plane - goal).max(axis=1), 0.0))
+        return (worst if self.aim.wanted is None else np.maximum(worst, moves - self.aim.within)), moves
+
+    def _dealt_plies(self, plan: Whole) -> Whole:
+        """Pieces that each plan takes when feet share the counted pieces; beyond all bounds where they do not suffice."""
+        kinds, which = np.unique(np.sort(plan, axis=1), axis=0, return_inverse=True)
+        plies = [self.dealer.plies(tuple(kind)) for kind in kinds.tolist()]
+        return np.array([2**31 if p is None else p for p in plies], dtype=np.int64)[which.ravel()]
+
+    def _work_out(self, tripod: Tripod, legs: Floats, *, fewest: bool) -> None:
         """Every plan with these stacks under the tripod that might be better, shared pieces counted."""
+        plan = [0] * self.count
         heights = [0.0] * self.count
         for foot, leg in zip(tripod.feet, legs, strict=True):
+            plan[foot] = int(leg)
             heights[foot] = self.aim.bare[foot] + float(leg) / NM
-        plane = tripod.plane(heights)
-        choices: list[Sequence[Stack]] = []
-        for foot in range(self.count):
-            if foot in tripod.feet:
-                choices.append(self.by_thickness[int(legs[tripod.feet.index(foot)])])
-                continue
-            top = (plane[foot] - self.aim.bare[foot]) * NM
-            low, high = np.searchsorted(self.nm, [top - limit * NM, top + TOUCH * NM], "right")
-            near = [s for t in self.nm[low:high][::-1] for s in self.by_thickness[int(t)]]
-            choices.append(sorted(near, key=lambda s: (s.plies, s.nm)) if fewest else near)
-        self._deal(choices)
+        tops = [(p - b) * NM for p, b in zip(tripod.plane(heights), self.aim.bare, strict=True)]
+        others = self._others(tripod)
+        limit = self._below(self.key[0] - (0 if fewest else 1)) * NM
+        ends = [np.searchsorted(self.nm, [tops[f] - limit, tops[f] + TOUCH * NM], "right").tolist() for f in others]
+        least = [int(self.plies[low:high].min()) if high > low else 0 for low, high in ends]
 
-    def _deal(self, choices: Sequence[Sequence[Stack]], *, first: bool = False) -> None:
-        """Offer every way (or the first way) to take one stack per foot from the pieces that there are."""
-        left = list(self.stock.counts or ())
-        least = [min((s.plies for s in c), default=0) for c in choices]
-        still = [sum(least[foot + 1 :]) for foot in range(self.count)]
-        plan: list[Stack] = []
-
-        def down(foot: int, plies: int) -> bool:
+        def down(done: int, used: tuple[int, ...]) -> None:
             self.effort += 1
-            if self.effort >= EFFORT:
-                return True
-            if foot == self.count:
-                self._offer(plan)
-                return first
-            for stack in choices[foot]:
-                if self.settled and plies + stack.plies + still[foot] > self.key[1]:
-                    continue
-                if left and any(stack.pieces.count(p) > left[p] for p in stack.pieces):
-                    continue
-                for p in stack.pieces if left else ():
-                    left[p] -= 1
-                plan.append(stack)
-                done = down(foot + 1, plies + stack.plies)
-                plan.pop()
-                for p in stack.pieces if left else ():
-                    left[p] += 1
-                if done:
-                    return True
-            return False
+            plies = self.dealer.plies(used)
+            if plies is None or self._spent() or (fewest and plies + sum(least[done:]) > self.key[1]):
+                return
+            if done == len(others):
+                self.effort += 20
+                self._offer_thicknesses(plan)
+                return
+            foot = others[done]
+            for at in range(ends[done][1] - 1, ends[done][0] - 1, -1):
+                if not fewest and tops[foot] - self.nm[at] >= self._below(self.key[0] - 1) * NM:
+                    break
+                plan[foot] = int(self.nm[at])
+                down(done + 1, tuple(sorted((*used, plan[foot]))))
 
-        down(0, 0)
+        down(0, tuple(sorted(int(leg) for leg in legs)))
+
+    def _spent(self) -> bool:
+        return self.effort + self.dealer.effort >= EFFORT
 
 
 def _over(tripod: Tripod, on: Footing) -> tuple[float, float, float]:

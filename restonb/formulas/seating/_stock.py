@@ -76,3 +76,69 @@ def stacks(of: Stock, plies: int, thickest_nm: int) -> dict[int, tuple[Stack, ..
             if of.counts or not same:
                 same.append(Stack(pieces, nm))
     return {nm: tuple(found[nm]) for nm in sorted(found)}
+
+
+class Dealer:
+    """Deals stacks of given thicknesses to feet from one stock, with the fewest pieces; remembers what it has dealt."""
+
+    def __init__(self, of: Stock, by_thickness: dict[int, tuple[Stack, ...]]) -> None:
+        self.counts = of.counts
+        self.by_thickness = by_thickness
+        self.effort = 0
+        self.dealt: dict[tuple[int, ...], tuple[Stack, ...] | None] = {}
+
+    def deal(self, nm: Sequence[int]) -> tuple[Stack, ...] | None:
+        """A stack of each thickness, in the order asked; None where the pieces do not suffice."""
+        if self.counts is None:
+            return tuple(self.by_thickness[t][0] for t in nm)
+        order = sorted(range(len(nm)), key=lambda i: nm[i])
+        stacks = self._sorted(tuple(nm[i] for i in order))
+        if stacks is None:
+            return None
+        return tuple(stack for _, stack in sorted(zip(order, stacks, strict=True)))
+
+    def plies(self, nm: tuple[int, ...]) -> int | None:
+        """Fewest pieces that make all these thicknesses (ascending) together; None where the pieces do not suffice."""
+        if self.counts is None:
+            return sum(self.by_thickness[t][0].plies for t in nm)
+        stacks = self._sorted(nm)
+        return None if stacks is None else sum(s.plies for s in stacks)
+
+    def _sorted(self, nm: tuple[int, ...]) -> tuple[Stack, ...] | None:
+        if nm not in self.dealt:
+            self.dealt[nm] = self._search(nm)
+        return self.dealt[nm]
+
+    def _search(self, nm: tuple[int, ...]) -> tuple[Stack, ...] | None:
+        """Depth first over the make-ups of each thickness; a branch that cannot beat the fewest pieces is left."""
+        left = list(self.counts or ())
+        rest = [sum(self.by_thickness[t][0].plies for t in nm[i + 1 :]) for i in range(len(nm))]
+        best: tuple[Stack, ...] | None = None
+        fewest = sum(self.by_thickness[t][-1].plies for t in nm) + 1
+        least = sum(self.by_thickness[t][0].plies for t in nm)
+        plan: list[Stack] = []
+
+        def down(at: int, used: int) -> bool:
+            nonlocal best, fewest
+            self.effort += 1
+            if at == len(nm):
+                best, fewest = tuple(plan), used
+                return used == least
+            for stack in self.by_thickness[nm[at]]:
+                if used + stack.plies + rest[at] >= fewest:
+                    return False
+                if any(stack.pieces.count(p) > left[p] for p in stack.pieces):
+                    continue
+                for p in stack.pieces:
+                    left[p] -= 1
+                plan.append(stack)
+                done = down(at + 1, used + stack.plies)
+                plan.pop()
+                for p in stack.pieces:
+                    left[p] += 1
+                if done:
+                    return True
+            return False
+
+        down(0, 0)
+        return best
