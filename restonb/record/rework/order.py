@@ -49,27 +49,28 @@ def closing_order(
     for key in [k for k in known if states[k].state == "apart"] + opened:
         wanted |= set(build.joints.resting_on(key))
     found = standing(record, build, as_of)
-    sheets = {}
+    sheets: dict[str, tuple[str, ...]] = {}
     for name, sheet in found.sheets.items():
-        needs = set(build.joints.relied_on(name)) & wanted
-        if needs or sheet.state == "measure again":
-            sheets[name] = needs
+        if set(build.joints.relied_on(name)) & wanted or sheet.state == "measure again":
+            sheets[name] = build.joints.sheets.get(name, ())
     rests = {key: joint.rests_on for key, joint in known.items()}
     return steps([key for key in known if key in wanted], rests, sheets)
 
 
 def steps(
-    joints: Sequence[str], rests_on: Mapping[str, Sequence[str]], sheets: Mapping[str, Iterable[str]]
+    joints: Sequence[str], rests_on: Mapping[str, Sequence[str]], sheets: Mapping[str, Sequence[str]]
 ) -> tuple[Step, ...]:
-    """An order of closing `joints` and measuring `sheets` (sheet -> joints that it relies on, all of them).
+    """An order of closing `joints` and measuring `sheets` (sheet -> joints that it relies on).
 
     A joint comes after everything that it rests on, directly or through joints that stay closed. A sheet comes
     at once when the last joint that it relies on is closed, so that a result outside its limits opens as
     little as possible again; the sheet that needs the fewest more joints is led up to first. Ties stay in the
     order given. Raises RecordError where joints rest on each other in a ring.
     """
-    below = _below(joints, rests_on)
-    needs = {name: _with_below(set(relied) & set(joints), below) for name, relied in sheets.items()}
+    among = set(joints)
+    reach = {name: _reach(name, rests_on) for name in {*joints, *(j for on in sheets.values() for j in on)}}
+    below = {joint: reach[joint] & among for joint in joints}
+    needs = {name: {j for on in relied for j in (on, *reach[on])} & among for name, relied in sheets.items()}
     closed: set[str] = set()
     found: list[Step] = []
     waiting = dict.fromkeys(sheets)
@@ -84,7 +85,7 @@ def steps(
         for name in [n for n in waiting if needs[n] <= closed]:
             del waiting[name]
             on = set(sheets[name])
-            still = tuple(o for o in joints if o not in closed and on & below[o])
+            still = tuple(o for o in joints if o not in closed and on & reach[o])
             found.append(Step("measure", name, still))
 
     measure()
@@ -96,23 +97,15 @@ def steps(
     return tuple(found)
 
 
-def _below(joints: Sequence[str], rests_on: Mapping[str, Sequence[str]]) -> dict[str, set[str]]:
-    """For each of the joints, those among them that it rests on, however many closed ones lie between."""
-    among = set(joints)
-    found: dict[str, set[str]] = {}
-    for joint in joints:
-        seen: set[str] = set()
-        stack = list(rests_on.get(joint, ()))
-        while stack:
-            other = stack.pop()
-            if other not in seen:
-                seen.add(other)
-                stack.extend(rests_on.get(other, ()))
-        if joint in seen:
-            raise RecordError(f"{joint} rests on itself through others: correct rests_on in joints.toml")
-        found[joint] = seen & among
-    return found
-
-
-def _with_below(joints: set[str], below: Mapping[str, set[str]]) -> set[str]:
-    return joints.union(*(below[joint] for joint in joints))
+def _reach(joint: str, rests_on: Mapping[str, Sequence[str]]) -> set[str]:
+    """Everything that a joint rests on, directly or through others."""
+    seen: set[str] = set()
+    stack = list(rests_on.get(joint, ()))
+    while stack:
+        other = stack.pop()
+        if other not in seen:
+            seen.add(other)
+            stack.extend(rests_on.get(other, ()))
+    if joint in seen:
+        raise RecordError(f"{joint} rests on itself through others: correct rests_on in joints.toml")
+    return seen
