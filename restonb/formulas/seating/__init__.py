@@ -2,5 +2,6 @@
 
 from restonb.formulas.seating._rest import Rested, rest
 from restonb.formulas.seating._shims import Plan, shims
+from restonb.formulas.seating._tighten import Flex, Strain, flex, strain
 
-__all__ = ["Plan", "Rested", "rest", "shims"]
+__all__ = ["Flex", "Plan", "Rested", "Strain", "flex", "rest", "shims", "strain"]
