@@ -17,7 +17,6 @@ Standard library only, because every command starts by reading the spec book.
 
 from __future__ import annotations
 
-import difflib
 import itertools
 import math
 import re
@@ -163,9 +162,9 @@ def derived(pattern: str) -> Derived | None:
         return None
     what = m[1].casefold().replace("runout", "run-out")
     if what not in DERIVATIONS:
-        near = difflib.get_close_matches(what, DERIVATIONS, 1, 0.75)
+        near = _near(what, DERIVATIONS)
         if near:
-            raise PositionError(f"unknown '{m[1]}' in '{pattern}'; write '{near[0]} of {m[2]}'")
+            raise PositionError(f"unknown '{m[1]}' in '{pattern}'; write '{near} of {m[2]}'")
         return None
     of = tuple(key for key in (m[2], m[3]) if key)
     if (len(of) == 2) != (what in _PAIRS):
@@ -262,9 +261,9 @@ def _one(text: str, word: str, rest: str) -> Factor:
         raise PositionError(f"'{text}' alone says nothing; write repeat {text}, clock {text} or bolts {text}")
     if rest.isdigit() and _singular(word) != word:
         return Factor("count", _singular(word), tuple(f"{_singular(word)} {i + 1}" for i in range(_number(rest, text))))
-    near = difflib.get_close_matches(word, _COUNTED, 1, 0.75)
+    near = _near(word, _COUNTED)
     if near and (rest.isdigit() or not rest):
-        fix = f"{near[0]} {rest}".strip()
+        fix = f"{near} {rest}".strip()
         raise PositionError(f"unknown pattern '{text}'; write '{fix}'")
     label, _, _ = text.rpartition(" ")
     return Factor("label" if label else "names", label, (" ".join(text.split()),))
@@ -288,6 +287,13 @@ def _counted(word: str, rest: str, text: str, items: int) -> Factor:
         return Factor("feet", "foot", tuple(f"foot {i + 1}" for i in range(n)))
     minutes = [round(i * 720 / n) for i in range(n)]
     return Factor("clock", "", tuple(f"{m // 60 or 12}:{m % 60:02d}" for m in minutes))
+
+
+def _near(word: str, known: tuple[str, ...]) -> str:
+    """The known word that a misspelt one was meant to be; '' if none is near."""
+    import difflib
+
+    return next(iter(difflib.get_close_matches(word, known, 1, 0.75)), "")
 
 
 def _number(digits: str, text: str) -> int:

@@ -1,4 +1,8 @@
-"""Lengths at the reference temperature of 20 degC (ISO 1), and what an unknown expansion leaves open."""
+"""Lengths at the reference temperature of 20 degC (ISO 1), and what an unknown expansion leaves open.
+
+All of it holds for a part and a gauge that have each one temperature throughout: let them lie for an hour first
+(common practice).
+"""
 
 from __future__ import annotations
 

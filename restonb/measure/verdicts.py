@@ -22,6 +22,7 @@ from restonb.measure.reading_budget import Expansion, Measured, measure
 from restonb.measure.rows import rows_of
 from restonb.measure.settle import what_settles
 from restonb.measure.verdict_table import Verdict, Verdicts
+from restonb.quantity import unit
 
 __all__ = ["check", "verdict_of"]
 
@@ -84,7 +85,7 @@ def verdict_of(
         worn_in=_worn(value, limits),
         p_conform=sure,
         settle=what_settles(value, budget, limits, c.unit, len(measured.readings)) if code == TOO_CLOSE else "",
-        note="; ".join(n for n in (note, *measured.notes, *_about_limits(c, value, limits, w, code)) if n),
+        note="; ".join(n for n in (note, *measured.notes, *_about_limits(c, value, budget.u, limits, w, code)) if n),
         readings=measured.readings,
         budget=budget,
     )
@@ -97,13 +98,13 @@ def _worn(value: float, limits: Limits) -> float | None:
     return worn_in(value, limits.new, wear)
 
 
-def _about_limits(c: Characteristic, value: float, limits: Limits, w: float, code: int) -> list[str]:
-    """What the reader must know of the limits that the verdict was held against."""
+def _about_limits(c: Characteristic, value: float, u: float, limits: Limits, w: float, code: int) -> list[str]:
+    """What the reader must know of how the value was held against the limits."""
     if code == NO_LIMIT:
         return ["no limit stated"]
+    remarks = [] if u or unit(c.unit).kind == "count" else ["its uncertainty is not known: judged by the value alone"]
     if code == OUTSIDE:
-        return []
-    remarks = []
+        return remarks
     if limits.wears and (
         (limits.wears == "up" and c.upper is not None and value > c.upper)
         or (limits.wears == "down" and c.lower is not None and value < c.lower)

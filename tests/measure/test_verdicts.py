@@ -76,6 +76,12 @@ def test_resolution_of_what_was_typed_is_in_its_own_unit(row, read, gauges) -> N
     assert found.u == pytest.approx(0.0254 / math.sqrt(12))
 
 
+def test_a_value_of_which_no_uncertainty_is_known_is_marked(row, read, gauges) -> None:
+    gap, plates = row(upper=1.0, instrument=None), row(upper=7, unit="count", instrument=None)
+    assert "its uncertainty is not known" in check(gap, read(gap, 0.9), gauges)[0].note
+    assert "its uncertainty is not known" not in check(plates, read(plates, 7), gauges)[0].note
+
+
 def test_simple_goes_by_the_value(row, read, gauges) -> None:
     gap = row("feet 4", lower=0.1, upper=0.25)
     readings = read(gap, 0.10, 0.25, 0.26, 0.09)
