@@ -82,8 +82,8 @@ class Table:
         """A list of texts, each once."""
         value = self.data.get(key, [])
         if not isinstance(value, list):
-            shown = wording(value) if isinstance(value, str) else '"..."'
-            self.wrong(key, f"{key} = {wording(value)}", f"write a list: {key} = [{shown.replace(chr(39), chr(34))}]")
+            item = value if isinstance(value, str) else "..."
+            self.wrong(key, f"{key} = {wording(value)}", f'write a list: {key} = ["{item}"]')
             return ()
         for i, item in enumerate(value):
             if not isinstance(item, str) or not item.strip():
