@@ -26,6 +26,8 @@ def tally(found: Sequence[Row]) -> str:
     by_word = counts(row.word for row in found)
     if len(by_word) == 1:
         word = by_word[0][0]
+        if word == "no limit":
+            return f"{len(found)} measured, no limit given"
         return f"both {word}" if len(found) == 2 else f"all {len(found)} {word}"
     parts = []
     for number, (word, count) in enumerate(by_word):

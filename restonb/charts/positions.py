@@ -188,14 +188,14 @@ def _ground(page: Page, row: Row, x: float, y: float, wide: float, high: float) 
 
 def _card(group: Sequence[Row]) -> tuple[int, float, float]:
     """How many cards stand in a line, and how wide and high one is in inches."""
-    texts = [said(r) for r in group] if len(group) <= CARDS else [num(r.value, r.U) for r in group]
-    need = max(
-        max(width(text, bold=True), width(r.word, SMALL), min(width(r.position, SMALL), 2.6))
-        for r, text in zip(group, texts, strict=True)
-    )
+    if len(group) > CARDS:
+        texts = [width(f"{r.position}  ", SMALL) + width(num(r.value, r.U), bold=True) for r in group]
+    else:
+        texts = [max(width(said(r), bold=True), width(r.position, SMALL)) for r in group]
+    need = max(max(min(text, 2.6), width(r.word, SMALL)) for r, text in zip(group, texts, strict=True))
     room = WIDTH - 2 * EDGE + 0.1
     count = max(1, min(int(room / (need + 0.5)), len(group), 6))
-    return count, min(room / count, 3.4), 0.74 if len(group) <= CARDS else 0.66
+    return count, min(room / count, 3.4), 0.74 if len(group) <= CARDS else 0.48
 
 
 def _cards(page: Page, group: Sequence[Row], top: float) -> None:
@@ -204,8 +204,14 @@ def _cards(page: Page, group: Sequence[Row], top: float) -> None:
         x, y = EDGE - 0.05 + wide * (number % count), top + high * (number // count)
         _ground(page, row, x, y, wide, high)
         page.mark(x + 0.2, y + high / 2, row.word, 8.5)
-        room = wide - 0.44
-        text = said(row) if len(group) <= CARDS else num(row.value, row.U)
-        page.write(x + 0.36, y + high / 2 - 0.18, cut(row.position, room, SMALL), size=SMALL, color=MUTED)
-        page.write(x + 0.36, y + high / 2, cut(text, room, bold=True), bold=True)
-        page.write(x + 0.36, y + high / 2 + 0.18, row.word, size=SMALL)
+        room, middle = wide - 0.48, y + high / 2
+        if len(group) > CARDS:  # name and value in one line
+            text = num(row.value, row.U)
+            left = room - width(text, bold=True) - 0.08
+            page.write(x + 0.36, middle - 0.09, cut(row.position, left, SMALL), size=SMALL, color=MUTED)
+            page.write(x + 0.36 + room, middle - 0.09, text, bold=True, ha="right")
+            page.write(x + 0.36, middle + 0.09, row.word, size=SMALL)
+            continue
+        page.write(x + 0.36, middle - 0.18, cut(row.position, room, SMALL), size=SMALL, color=MUTED)
+        page.write(x + 0.36, middle, cut(said(row), room, bold=True), bold=True)
+        page.write(x + 0.36, middle + 0.18, row.word, size=SMALL)
