@@ -63,6 +63,8 @@ def _cells(notebook: Mapping[str, Any], facts: Facts) -> Iterable[str]:
         elif cell["cell_type"] == "code":
             tags = cell.get("metadata", {}).get("tags", [])
             shown = [_parameters(facts)] if "parameters" in tags else []
+            if facts.failed and source.strip() and cell.get("execution_count") is None:
+                shown.append('<p class="not-run">not run</p>')
             shown += [_output(output) for output in cell.get("outputs", [])]
             yield f'<div class="cell">{_code(source)}{"".join(shown)}</div>'
 

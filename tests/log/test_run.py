@@ -104,6 +104,7 @@ def test_a_run_that_fails_is_kept_with_cell_and_reason_and_leaves_the_good_one(b
     assert bad.folder == "log/2026-03-14/toy-2"
     page = (build.folder / bad.folder / "toy.html").read_text()
     assert "This run failed.</strong> Cell 4: ZeroDivisionError" in page
+    assert page.count(">not run<") == 1
     assert (build.folder / good.folder / "toy.html").read_bytes() == kept
     assert log.previous(record, bad) == good
 

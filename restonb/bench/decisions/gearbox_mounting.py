@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from restonb.bench.decisions._words import listed, places
@@ -23,11 +24,11 @@ def next_steps(loose: Verdicts, rest: Any, plan: Any, shimmed: Verdicts, tight: 
     if rest.cautions:
         return [f"Do not shim on these gaps: {text[:1].lower()}{text[1:]}." for text in rest.cautions]
     said = [_stands(rest)]
-    if plan and plan.pieces:
-        said.append(_shim(plan))
+    if plan:
+        said += [_shim(plan)] if plan.pieces else []
         if plan.residual > plan.limit:
-            return [*said, "Get thinner shims, write them into the stock, and work it out again before tightening."]
-    elif not plan and loose.word != "inside":
+            return [*said, _too_coarse(plan)]
+    elif loose.word != "inside":
         return [*said, "Write the shims on hand into build.toml, so that the stacks can be worked out."]
     if _undone(shimmed):
         return [*said, f"Then measure the gaps again with the nuts off{_at(shimmed)}."]
@@ -46,8 +47,6 @@ def rocking_axis(rest: Any) -> list[str]:
         return []
     drops = list(rest.drops)
     foot = drops.index(max(drops)) + 1
-    import re
-
     for text in rest.rocks:
         found = re.match(rf"foot {foot} goes down .* about feet (\d+) and (\d+)", text)
         if found:
@@ -69,6 +68,13 @@ def _shim(plan: Any) -> str:
     put = [f"{text} under foot {foot}" for foot, text in enumerate(plan.shims, 1) if text != "none"]
     left = "within" if plan.residual <= plan.limit else "above"
     return f"Put {listed(put)}: the largest gap left is {plan.residual:.3f} mm, {left} the limit of {plan.limit:g} mm."
+
+
+def _too_coarse(plan: Any) -> str:
+    return (
+        f"No stack from this stock leaves less than {plan.residual:.3f} mm: get thinner shims, write them into the "
+        "stock, and work it out again before tightening."
+    )
 
 
 def _told(verdicts: Verdicts, good: str, bad: str) -> str:
