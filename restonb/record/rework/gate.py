@@ -82,13 +82,18 @@ def _of_sheet(build: Build, sheet: SheetStanding) -> Iterator[tuple[bool, str]]:
         return
     if sheet.failed is not None:
         yield False, f"{sheet.sheet}: a later run on {sheet.failed.at[:10]} failed: {sheet.failed.reason}"
+    yield from ((False, f"{sheet.sheet}: {text}") for text in sheet.left_open)
     judged = set()
     for row in sheet.settled:
         key, word = str(row.get("characteristic", "")), str(row.get("verdict", ""))
         judged.add(key)
-        if word != "inside" and not (word == "not measured" and key not in rows):
-            safety = rows[key].safety if key in rows else bool(row.get("safety"))
+        if word == "inside" or (word == "not measured" and key not in rows):
+            continue
+        safety = rows[key].safety if key in rows else bool(row.get("safety"))
+        if word != "no limit":
             yield safety, f"{sheet.sheet}: {key} {row.get('position', '')}: {word}"
+        elif safety:
+            yield False, f"{sheet.sheet}: {key} {row.get('position', '')}: marked safety, but no limit is given"
     settled = {(str(r.get("characteristic", "")), str(r.get("position", ""))) for r in sheet.settled}
     for key, position in sheet.not_measured:
         if (key, position) not in settled:

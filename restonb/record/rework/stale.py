@@ -54,6 +54,11 @@ class SheetStanding:
     not_measured: tuple[tuple[str, str], ...] = ()
     """Places of the spec book that have no reading in force."""
 
+    @property
+    def left_open(self) -> tuple[str, ...]:
+        """What the filed result itself says is still to do."""
+        return tuple(str(text) for text in self.run.filed.get("open") or ()) if self.run else ()
+
     def with_verdict(self, word: str) -> tuple[tuple[str, str], ...]:
         """The places whose filed verdict is that word."""
         return tuple(
@@ -201,9 +206,10 @@ def _missing(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...]) -
             positions = expand(row.positions)
         except PositionError:  # worked out from other rows: nothing is measured
             continue
-        for position in positions:
-            if (sheet, row.key, position) not in force:
-                yield row.key, position
+        without = [position for position in positions if (sheet, row.key, position) not in force]
+        if row.positions.startswith("repeat") and len(without) < len(positions):
+            continue  # one place, measured several times: fewer times than planned is measured all the same
+        yield from ((row.key, position) for position in without)
 
 
 def _what_happened(cause: Entry) -> str:

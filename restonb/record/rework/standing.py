@@ -56,6 +56,7 @@ class Standing:
                     "outside": s.with_verdict("outside"),
                     "too_close_to_call": s.with_verdict("too close to call"),
                     "not_measured": s.not_measured,
+                    "left_open": s.left_open,
                 }
                 for s in self.sheets.values()
             ],

@@ -1,0 +1,425 @@
+"""One machine worked on and taken apart again: what each step spoils, costs and leaves open, and in which words."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+
+import pytest
+
+from restonb.build import Build
+from restonb.errors import BuildError, RecordError
+from restonb.record import (
+    Record,
+    closing_order,
+    compare_runs,
+    enter_check,
+    enter_disturb,
+    enter_joint,
+    enter_part,
+    enter_reading,
+    enter_readings,
+    enter_run,
+    enter_strike,
+    enter_usage,
+    enter_work,
+    impact,
+    in_force,
+    joint_states,
+    open_ends,
+    runs,
+    standing,
+)
+
+FEET = {"1": "0.05", "2": "0.05", "3": "0.05", "4": "0.05"}
+CLOCK = dict.fromkeys(("12:00", "1:30", "3:00", "4:30", "6:00", "7:30", "9:00", "10:30"), "0.1")
+
+
+def run(record: Record, build: Build, sheet: str, verdict: str = "inside", **more: Any) -> int:
+    """File a run as a template would: what is in force, the head, the spec rows."""
+    force = in_force(record, sheet)
+    head = record.head()
+    assert head is not None
+    rows = [
+        {"sheet": sheet, "characteristic": r.characteristic, "position": r.position, "value": r.value,
+         "unit": r.unit, "verdict": verdict, "seq": r.seq, "instrument": r.instrument} for r in force
+    ]
+    return enter_run(record, {
+        "template": f"drivetrain/{sheet}", "sheet": sheet, "subsystem": "drivetrain", "state": "good",
+        "head": {"seq": head.seq, "digest": head.digest}, "seconds": 3.5,
+        "spec": {row.key: build.specs.digest(row) for row in build.specs.sheet(sheet)},
+        "filed": {"sheet": sheet, "verdicts": rows, "readings": [r.seq for r in force]}, **more,
+    }).seq
+
+
+@pytest.fixture
+def done(record: Record, build: Build) -> Record:
+    """The gearbox measured, run and closed, and the wheel too."""
+    for joint in ("frame", "engine", "gearbox", "cover", "axle"):
+        enter_joint(record, build, joint, "tightened")
+    enter_readings(record, build, "gearbox", "gap", FEET)
+    enter_reading(record, build, "gearbox", "lift", "once", "0.01")
+    enter_readings(record, build, "wheel", "run_out", CLOCK)
+    run(record, build, "gearbox")
+    run(record, build, "wheel")
+    return record
+
+
+def state(record: Record, build: Build, sheet: str = "gearbox") -> tuple[str, list[str]]:
+    found = standing(record, build).sheets[sheet]
+    return found.state, [reason.text for reason in found.reasons]
+
+
+def test_what_was_never_run(record: Record, build: Build) -> None:
+    found = standing(record, build)
+    assert {s.state for s in found.sheets.values()} == {"not run"}
+    assert set(found.sheets["gearbox"].not_measured) == {
+        ("gap", "foot 1"), ("gap", "foot 2"), ("gap", "foot 3"), ("gap", "foot 4"), ("lift", "once")
+    }
+    assert found.sheets["shaft"].not_measured == (("diameter", "axis A"),), "what is worked out is not measured"
+
+
+def test_good_until_something_changes(done: Record, build: Build) -> None:
+    assert state(done, build) == ("good", [])
+    assert state(done, build, "wheel") == ("good", [])
+
+
+def test_a_joint_below_spoils_it_with_the_chain(done: Record, build: Build) -> None:
+    seq = enter_disturb(done, build, "frame", "removed", "straighten").seq
+    assert state(done, build) == ("measure again", [
+        f"frame was removed on 2026-03-01 (entry {seq}), after gap (foot 1, foot 2, foot 3, foot 4), lift was "
+        "measured: it relies on gearbox, which rests on engine, which rests on frame"
+    ])
+    assert state(done, build, "wheel") == ("good", [])
+    assert standing(done, build, seq - 1).sheets["gearbox"].state == "good", "the day before it was good"
+
+
+def test_a_joint_above_spoils_nothing(done: Record, build: Build) -> None:
+    enter_disturb(done, build, "cover", "removed")
+    assert state(done, build) == ("good", [])
+
+
+def test_running_again_does_not_help_until_it_is_measured_again(done: Record, build: Build) -> None:
+    enter_disturb(done, build, "gearbox", "loosened")
+    run(done, build, "gearbox")
+    assert state(done, build)[0] == "measure again"
+    enter_readings(done, build, "gearbox", "gap", {"1": "0.04", "2": "0.04", "3": "0.04"})
+    enter_reading(done, build, "gearbox", "lift", "once", "0.02")
+    word, reasons = state(done, build)
+    assert word == "measure again"
+    assert "after gap (foot 4) was measured" in reasons[0], "only what was not measured again"
+    enter_readings(done, build, "gearbox", "gap", {"4": "0.04"})
+    assert state(done, build)[0] == "out of date", "now a run from the record alone puts it right"
+    run(done, build, "gearbox")
+    assert state(done, build) == ("good", [])
+
+
+def test_a_disturbance_entered_by_mistake_can_be_struck(done: Record, build: Build) -> None:
+    seq = enter_disturb(done, build, "gearbox", "loosened").seq
+    enter_strike(done, seq, "it was the other one")
+    assert state(done, build) == ("good", [])
+    assert joint_states(done, build.joints)["gearbox"].state == "tightened"
+
+
+def test_less_closed_than_before_is_a_disturbance(done: Record, build: Build) -> None:
+    enter_joint(done, build, "gearbox", "final")
+    assert state(done, build)[0] == "good"
+    seq = enter_joint(done, build, "gearbox", "dry-fitted").seq
+    word, reasons = state(done, build)
+    assert word == "measure again"
+    assert reasons[0].startswith(f"gearbox went back to dry-fitted on 2026-03-01 (entry {seq})")
+
+
+def test_a_failed_check_puts_in_doubt_what_was_measured_since_the_last_good_one(
+    record: Record, build: Build
+) -> None:
+    enter_readings(record, build, "gearbox", "gap", FEET)
+    enter_check(record, build, "dial", True)
+    enter_reading(record, build, "gearbox", "lift", "once", "0.01")
+    enter_readings(record, build, "wheel", "run_out", CLOCK)
+    run(record, build, "gearbox")
+    run(record, build, "wheel")
+    seq = enter_check(record, build, "dial", False, "5 mm block shows 5.08").seq
+    word, (reason,) = state(record, build)
+    assert word == "in doubt"
+    assert reason == (
+        f"dial failed its check on 2026-03-01 (entry {seq}; its last good check was on 2026-03-01): "
+        "lift was measured with it"
+    )
+    assert state(record, build, "wheel")[0] == "in doubt"
+    enter_check(record, build, "dial", True, "after repair")
+    assert state(record, build)[0] == "in doubt", "a repair does not mend what was measured before"
+    enter_reading(record, build, "gearbox", "lift", "once", "0.02")
+    run(record, build, "gearbox")
+    assert state(record, build) == ("good", [])
+
+
+def test_a_good_check_between_keeps_what_was_before_it(record: Record, build: Build) -> None:
+    enter_readings(record, build, "gearbox", "gap", FEET)
+    run(record, build, "gearbox")
+    enter_check(record, build, "feeler", True)
+    enter_check(record, build, "feeler", False)
+    assert state(record, build)[0] == "good"
+
+
+def test_readings_newer_or_struck_make_it_out_of_date(done: Record, build: Build) -> None:
+    seq = enter_reading(done, build, "gearbox", "gap", "2", "0.07").seq
+    assert state(done, build) == ("out of date", ["newer readings: gap (foot 2)"])
+    enter_strike(done, seq, "wrong foot")
+    assert state(done, build) == ("good", [])
+    first = in_force(done, "gearbox", "gap")[0]
+    enter_strike(done, first.seq, "wrong leaf")
+    assert state(done, build) == ("out of date", ["readings that it used were struck: gap (foot 1)"])
+    assert standing(done, build).sheets["gearbox"].not_measured == (("gap", "foot 1"),)
+
+
+def test_an_edited_spec_row_makes_it_out_of_date(done: Record, build: Build) -> None:
+    path = build.folder / "specs" / "drivetrain.csv"
+    text = path.read_text()
+    path.write_text(text.replace(",0.10,,mm,feeler", ",0.08,,mm,feeler"))
+    assert state(done, Build.open(build.folder)) == ("out of date", ["the spec book was changed: gap edited"])
+    path.write_text(text + 'gearbox,new_row,"movement, new",once,,,0.1,,mm,dial,,\n')
+    assert state(done, Build.open(build.folder))[1] == ["the spec book was changed: new_row added"]
+    path.write_text("\n".join(line for line in text.splitlines() if not line.startswith("gearbox,lift")))
+    assert state(done, Build.open(build.folder))[1] == ["the spec book was changed: lift taken out"]
+    path.write_text("# moved down by a remark\n" + text)
+    assert state(done, Build.open(build.folder)) == ("good", [])
+
+
+def test_a_failed_run_never_overwrites_a_good_one(done: Record, build: Build) -> None:
+    run(done, build, "gearbox", state="failed", reason="no reading of foot 4", cell=7)
+    found = standing(done, build).sheets["gearbox"]
+    assert (found.state, found.run.state if found.run else None) == ("good", "good")
+    assert found.failed is not None
+    enter_reading(done, build, "shaft", "diameter", "A", "19.99")
+    run(done, build, "shaft", state="failed", reason="boom", cell=3)
+    assert state(done, build, "shaft") == ("failed", ["the run on 2026-03-01 failed in cell 3: boom"])
+    assert [r.state for r in runs(done, "gearbox")] == ["good", "failed"]
+
+
+# -- before it is done -------------------------------------------------------------------------------------
+
+
+def test_impact_of_removing_what_carries(done: Record, build: Build) -> None:
+    before = done.head()
+    found = impact(done, build, "engine", "removed")
+    assert found.opened == ("cover", "gearbox", "engine"), "in the order of opening"
+    (sheet,) = found.measure_again
+    assert (sheet.sheet, sheet.characteristics, sheet.readings) == ("gearbox", ("gap", "lift"), 5)
+    assert sheet.chain == ("gearbox", "engine")
+    assert sheet.run_seconds == 3.5
+    assert [(t.joint, t.what, t.count, t.torque) for t in found.tighten] == [
+        ("gearbox", "stud nut", 4, "24 N m"), ("cover", "screw", 6, "5 N m")
+    ]
+    assert [(b.joint, b.what, b.count) for b in found.buy] == [("gearbox", "stud nut", 4), ("gearbox", "tab washers", 0)]
+    assert done.head() == before, "nothing of it has happened"
+
+
+def test_impact_of_loosening_and_of_what_is_off_already(done: Record, build: Build) -> None:
+    found = impact(done, build, "gearbox", "loosened")
+    assert found.opened == ("gearbox",)
+    assert [b.what for b in found.buy] == ["stud nut"]
+    enter_joint(done, build, "cover", "apart")
+    assert impact(done, build, "gearbox", "removed").opened == ("gearbox",)
+    assert impact(done, build, "axle", "removed").measure_again[0].sheet == "wheel"
+    with pytest.raises(BuildError, match="write 'gearbox'"):
+        impact(done, build, "gearbx", "removed")
+    with pytest.raises(RecordError, match="a joint is not 'undone': write"):
+        impact(done, build, "gearbox", "undone")
+
+
+def test_impact_and_standing_agree(done: Record, build: Build) -> None:
+    for joint in build.joints.joints:
+        told = {sheet.sheet for sheet in impact(done, build, joint, "loosened").measure_again}
+        seq = enter_disturb(done, build, joint, "loosened").seq
+        spoiled = {s.sheet for s in standing(done, build).in_state("measure again")}
+        assert told == spoiled, joint
+        enter_strike(done, seq, "only to see")
+
+
+def test_closing_order_from_how_things_stand(done: Record, build: Build) -> None:
+    assert closing_order(done, build) == ()
+    assert [s.name for s in closing_order(done, build, opened=["gearbox"])] == ["gearbox", "gearbox", "cover", "chain"]
+    enter_disturb(done, build, "engine", "removed")
+    steps = closing_order(done, build)
+    assert [(s.what, s.name, s.open) for s in steps] == [
+        ("close", "engine", ("gearbox", "cover")),
+        ("close", "gearbox", ("cover",)),
+        ("measure", "gearbox", ("cover",)),
+        ("close", "cover", ()),
+        ("measure", "chain", ()),
+    ]
+
+
+# -- what is open ------------------------------------------------------------------------------------------
+
+
+def test_open_ends_oldest_first(record: Record, build: Build, clock: Any) -> None:
+    enter_joint(record, build, "axle", "temporary", "waits for the spacer", "red tag")
+    clock.days(1)
+    enter_joint(record, build, "engine", "dry-fitted")
+    enter_part(record, build, "spacer", "wanted", joint="axle")
+    enter_work(record, build, "face the mounting", where="machine shop", state="sent", sheet="gearbox")
+    enter_joint(record, build, "gearbox", "tightened", waiting="cure", until="2026-03-04")
+    enter_joint(record, build, "cover", "apart", waiting="part")
+    ends = open_ends(record, build)
+    assert [(e.kind, e.text, e.due) for e in ends] == [
+        ("joint", "axle is temporary since 2026-03-01: waits for the spacer", True),
+        ("joint", "engine is dry-fitted since 2026-03-02", True),
+        ("part", "1 x spacer: wanted on 2026-03-02", True),
+        ("work", "face the mounting (machine shop): sent out on 2026-03-02", False),
+        ("retighten", "gearbox: tighten again after 500 mile (nothing entered to count from)", False),
+        ("waiting", "gearbox (tightened) waits for a cure time until 2026-03-04", False),
+        ("waiting", "cover (apart) waits for a part", False),
+    ]
+    assert ends[0].label == "red tag"
+    clock.days(2)
+    assert [e.due for e in open_ends(record, build) if e.kind == "waiting"] == [True, False]
+    assert open_ends(record, build, "2026-03-02") == ends, "as it was on that day"
+    enter_part(record, build, "spacer", "fitted", joint="axle")
+    enter_work(record, build, "face the mounting", where="machine shop", state="accepted", sheet="gearbox")
+    enter_joint(record, build, "axle", "final")
+    enter_joint(record, build, "gearbox", "tightened")
+    assert [e.what for e in open_ends(record, build) if e.kind != "retighten"] == ["engine", "cover"]
+
+
+def test_a_joint_cannot_have_stayed_closed_over_one_that_came_off(done: Record, build: Build) -> None:
+    seq = enter_disturb(done, build, "engine", "removed").seq
+    texts = {e.what: e.text for e in open_ends(done, build) if e.kind == "joint"}
+    assert texts["gearbox"] == (
+        f"gearbox is entered as tightened, but engine, which it rests on, came off after that (entry {seq}): "
+        "enter how it is now"
+    )
+    enter_joint(done, build, "engine", "tightened")
+    assert {e.what for e in open_ends(done, build) if e.kind == "joint"} == {"gearbox", "cover"}
+    enter_joint(done, build, "gearbox", "tightened")
+    enter_joint(done, build, "cover", "tightened")
+    assert [e.kind for e in open_ends(done, build)] == ["retighten"]
+
+
+@pytest.mark.parametrize(("unit", "at", "due"), [("mile", 1499, False), ("mile", 1500, True), ("km", 804, False),
+                                                 ("km", 805, True)])
+def test_tightening_again_after_500_miles(record: Record, build: Build, unit: str, at: int, due: bool) -> None:
+    """500 miles are 804.67 km."""
+    enter_usage(record, 1000 if unit == "mile" else 0, unit)
+    enter_joint(record, build, "gearbox", "tightened")
+    enter_usage(record, at, unit)
+    (end,) = open_ends(record, build)
+    assert (end.kind, end.due) == ("retighten", due)
+    enter_joint(record, build, "gearbox", "tightened", fasteners=[{"torque": "24 N m", "stage": "again"}])
+    assert open_ends(record, build) == ()
+    enter_disturb(record, build, "gearbox", "loosened")
+    enter_joint(record, build, "gearbox", "tightened")
+    (end,) = open_ends(record, build)
+    assert not end.due, "counted from the new tightening"
+
+
+# -- the gate ----------------------------------------------------------------------------------------------
+
+
+def test_only_what_is_marked_safety_blocks(done: Record, build: Build) -> None:
+    found = standing(done, build)
+    assert found.gate.ready
+    assert found.gate.blocking == ()
+    assert any(text.startswith("chain: not run") for text in found.gate.others)
+    assert "not a certificate of roadworthiness" in found.gate.statement
+    assert found.gates["brakes"].ready
+    assert found.gates["brakes"].marked
+    assert not found.gates["electrical"].marked
+    enter_disturb(done, build, "gearbox", "removed")
+    assert standing(done, build).gate.ready, "the gearbox is not marked safety"
+
+
+@pytest.mark.parametrize(
+    ("spoil", "why"),
+    [
+        (lambda r, b: enter_disturb(r, b, "axle", "loosened"), "axle is temporary"),
+        (lambda r, b: enter_joint(r, b, "axle", "temporary", "short spacer"), "axle is temporary .*: short spacer"),
+        (lambda r, b: enter_joint(r, b, "axle", "final", waiting="cure"), "waits for a cure time"),
+        (lambda r, b: enter_check(r, b, "dial", False), "wheel: in doubt: dial failed"),
+        (lambda r, b: enter_reading(r, b, "wheel", "run_out", "6:00", "0.2"), "wheel: out of date: newer readings"),
+        (lambda r, b: run(r, b, "wheel", "outside"), "wheel: run_out 6:00: outside"),
+        (lambda r, b: run(r, b, "wheel", "too close to call"), "wheel: run_out 6:00: too close to call"),
+        (lambda r, b: run(r, b, "wheel", filed={}), "wheel: run_out: no verdict was filed"),
+        (lambda r, b: enter_part(r, b, "split pin", "ordered", joint="axle"), "1 x split pin: ordered"),
+        (lambda r, b: enter_work(r, b, "true", state="sent", sheet="wheel"), "true: sent out"),
+        (lambda r, b: enter_strike(r, in_force(r, "wheel")[0].seq, "a"), "wheel: out of date: readings .* struck"),
+    ],
+)
+def test_whatever_is_open_for_safety_blocks(done: Record, build: Build, spoil: Any, why: str) -> None:
+    assert standing(done, build).gate.ready
+    spoil(done, build)
+    found = standing(done, build)
+    assert not found.gate.ready
+    assert any(re.search(why, text) for text in found.gate.blocking), found.gate.blocking
+    assert not found.gates["brakes"].ready
+    assert found.gates["electrical"].ready
+
+
+def test_what_a_result_leaves_open_and_what_has_no_limit_is_told(done: Record, build: Build) -> None:
+    rows = [{"characteristic": "run_out", "position": p, "verdict": "no limit"} for p in CLOCK]
+    filed = {"verdicts": rows, "readings": [r.seq for r in in_force(done, "wheel")], "open": ["order a spacer"]}
+    run(done, build, "wheel", filed=filed)
+    gate = standing(done, build).gate
+    assert gate.ready
+    assert "wheel: order a spacer" in gate.others
+    assert "wheel: run_out 6:00: marked safety, but no limit is given" in gate.others
+    assert standing(done, build).sheets["wheel"].left_open == ("order a spacer",)
+
+
+def test_fewer_repeats_than_planned_are_not_a_gap(record: Record, build: Build) -> None:
+    path = build.folder / "specs" / "drivetrain.csv"
+    path.write_text(path.read_text().replace(",axis A,,19.98", ",repeat 5,,19.98"))
+    again = Build.open(build.folder)
+    assert len(standing(record, again).sheets["shaft"].not_measured) == 5
+    enter_readings(record, again, "shaft", "diameter", {"1": "19.99", "2": "19.99"})
+    assert standing(record, again).sheets["shaft"].not_measured == ()
+
+
+def test_an_empty_record_and_a_build_without_safety_are_never_ready(record: Record, build: Build) -> None:
+    found = standing(record, build)
+    assert not found.gate.ready
+    assert "axle: no state was ever entered" in found.gate.blocking
+    for path in (build.folder / "specs" / "brakes.csv", build.folder / "joints.toml"):
+        path.write_text(path.read_text().replace(",yes,", ",,").replace("safety = true", ""))
+    gate = standing(record, Build.open(build.folder)).gate
+    assert not gate.ready
+    assert gate.blocking == (
+        "nothing is marked safety in the spec book or in joints.toml, so the record cannot say",
+    )
+
+
+def test_it_is_ready_for_json(done: Record, build: Build) -> None:
+    enter_disturb(done, build, "frame", "removed")
+    data = json.loads(json.dumps(standing(done, build).as_data()))
+    (sheet,) = [s for s in data["sheets"] if s["sheet"] == "gearbox"]
+    assert sheet["state"] == "measure again"
+    assert sheet["reasons"][0]["chain"] == ["gearbox", "engine", "frame"]
+    assert sheet["verdicts"] == {"inside": 5}
+
+
+# -- rounds ------------------------------------------------------------------------------------------------
+
+
+def test_rounds_side_by_side(done: Record, build: Build) -> None:
+    enter_disturb(done, build, "gearbox", "loosened", "shims")
+    enter_disturb(done, build, "axle", "loosened")
+    enter_part(done, build, "shim 0.05", "fitted", joint="gearbox")
+    enter_work(done, build, "face the plate", who="machine shop", sheet="gearbox")
+    enter_readings(done, build, "gearbox", "gap", {"1": "2 thou", "2": "0.12"})
+    run(done, build, "gearbox", "outside")
+    run(done, build, "gearbox", state="failed")
+    found = compare_runs(done, build, "gearbox")
+    assert len(found.rounds) == 2
+    assert [e.kind for e in found.rounds[1].before] == ["disturb", "part", "work"], "nothing about the axle"
+    assert [e.kind for e in found.rounds[0].before] == ["joint"] * 3
+    assert found.rounds[1].of("work")[0].body["who"] == "machine shop"
+    rows = {(r.characteristic, r.position): r for r in found.rows}
+    assert rows["gap", "foot 2"].values == (0.05, 0.12)
+    first = rows["gap", "foot 1"]
+    assert (first.unit, first.verdicts) == ("thou", ("inside", "outside"))
+    assert first.values[0] == pytest.approx(0.05 / 0.0254), "in the newest round's unit"
+    assert first.flipped
+    assert len(found.flipped) == 5
+    assert compare_runs(done, build, "chain").rounds == ()
