@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from restonb.errors import QuantityError
@@ -71,6 +73,11 @@ def test_read(text: str, value: float, unit: str, resolution: float | None) -> N
 @pytest.mark.parametrize(("text", "value"), [("0.30", 0.3), ("0.1", 0.1), ("2.675", 2.675), ("1e-7", 1e-7)])
 def test_value_is_the_nearest_float_of_the_decimal(text: str, value: float) -> None:
     assert read(text, "in").value == value
+
+
+def test_zero_has_no_sign() -> None:
+    for text in ("-0 mm", "-0.00 mm", "-0/8 in"):
+        assert math.copysign(1.0, read(text).value) == 1.0
 
 
 def test_bare_number_takes_the_wanted_unit() -> None:

@@ -52,6 +52,7 @@ def test_hand_and_class_are_kept_apart_from_the_size() -> None:
     got = read_thread("9/16-20 BSCyc LH")
     assert got.left
     assert str(got) == "9/16-20 BSCyc-LH"
+    assert not read_thread("9/16-20 BSCyc RH").left
     assert read_thread("3/8-16 UNC-2B").fit == "2B"
     assert read_thread("M8x1.25-6H").fit == "6H"
     assert read_thread("M8x1.25 - 6g LH") == read_thread("M8x1.25-6g-LH")
