@@ -76,11 +76,13 @@ def _newest(record: Record, of: dict[str, str]) -> int:
 
 
 def _each(build: Build, joint: str, torque: str) -> list[dict[str, Any]]:
-    """The same torque at every fastener of the joint."""
-    groups = build.joints.get(joint).fasteners
-    count = sum(group.count for group in groups)
-    treatment = groups[0].treatment if groups else ""
-    return [{"position": str(i), "torque": torque, "treatment": treatment} for i in range(1, count + 1)]
+    """The same torque at every fastener of the joint, each with its own group's treatment."""
+    known = build.joints.get(joint)
+    treatments = [group.treatment or known.treatment for group in known.fasteners for _ in range(group.count)]
+    return [
+        {"position": position, "torque": torque, "treatment": treatment}
+        for position, treatment in zip(known.positions, treatments, strict=True)
+    ]
 
 
 def _run(build: Build, record: Record, told: Told, template: str, parameters: dict[str, Any] | None = None) -> None:

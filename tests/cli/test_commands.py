@@ -1,0 +1,106 @@
+"""The commands on a small build, as a person would use them, in their own process where that matters."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from restonb.cli.main import COMMANDS
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help_with_an_example(say: Callable, command: str) -> None:
+    said = say(command, "--help")
+    assert said.code == 0
+    assert "example" in said.out
+    assert f"restonb {command}" in said.out
+
+
+def test_reading_is_echoed_as_read_and_listed(build: Path, say: Callable) -> None:
+    said = say("read", "toy", "gap", "1=10 thou", "foot 2=0")
+    assert said.code == 0
+    assert "read as 10 thou" in said.out
+    listed = say("read", "toy", "gap", "--json").data
+    assert [row["reading"] for row in listed] == ["10 thou", "0", None, None]
+
+
+def test_a_changed_reading_changes_the_verdict_and_is_said(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0", "2=0", "3=0.20", "4=0")
+    first = say("run", "toy")
+    assert first.code == 0
+    assert "1 outside, 3 inside" in first.out
+    say("read", "toy", "gap", "3=0", "--occasion", "after rework")
+    assert "out of date: \n  toy" in say("status").out
+    again = say("run", "--stale")
+    assert "4 inside" in again.out
+    assert "outside -> inside" in again.out
+    assert say("status").code == 1  # nothing is out of date, but the safety joint has no state
+    pages = list((build / "log").glob("*/*/*.html"))
+    assert len(pages) == 2
+    assert all("http" not in p.read_text().replace("http://www.w3.org", "") for p in pages)
+
+
+def test_a_strike_stays_and_counts(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0.3")
+    said = say("read", "--strike", "1", "--why", "read the wrong leaf")
+    assert "struck out by entry 2" in said.out
+    assert say("read", "toy", "gap", "--json").data[0]["reading"] is None
+
+
+def test_asking_enters_nothing_and_names_everything(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    said = say("disturb", "frame", "--what", "removed", "--ask")
+    assert said.code == 0
+    assert "toy: gap" in said.out
+    assert "2 x foot nut" in said.out
+    assert "to buy" in said.out
+    assert say("verify").out.count("4 entries") == 1
+    done = say("disturb", "frame", "--what", "removed", "--why", "crack", "--yes")
+    assert done.code == 0
+    assert "measure again" in say("status").out
+
+
+def test_verify_answers_1_when_one_byte_is_edited(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0.31", "2=0")
+    assert say("verify").code == 0
+    path = build / "record.sqlite"
+    with sqlite3.connect(path) as db:
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    db.close()
+    data = bytearray(path.read_bytes())
+    at = data.index(b'"value":"0.31"') + len(b'"value":"0.3')
+    data[at] = ord("7")
+    path.write_bytes(data)
+    said = say("verify")
+    assert said.code == 1
+    assert "entry 1" in said.out
+
+
+def test_joint_and_open_ends(build: Path, say: Callable) -> None:
+    said = say("enter", "joint", "joint=mounting", "state=temporary", "label=two nuts only", "waiting=part")
+    assert said.code == 0
+    out = say("status").out
+    assert "mounting" in out
+    assert "two nuts only" in out
+    assert "mounting: temporary" in say("status", "--tree").out
+    say("enter", "joint", "joint=mounting", "state=tightened", "fasteners=1: 24 N m, oiled, new; 2: 24 N m")
+    assert "mounting: tightened" in say("status", "--tree").out
+
+
+def test_calc_shows_its_working(say: Callable) -> None:
+    said = say("calc", "fasteners.torque", "preload=15.9 kN", "diameter=8 mm", "nut_factor=0.2")
+    for words in ("T = K d F", "15.9 kN (read as 15900 N)", "25.44 N m", "source:", "valid:", "not for:"):
+        assert words in said.out
+    data = say("calc", "fasteners.torque", "preload=15.9 kN", "diameter=8 mm", "--json").data
+    assert data["result"]["torque"] == {"value": pytest.approx(25.44), "unit": "N m"}
+
+
+def test_calc_lists_every_formula_in_one_line(say: Callable) -> None:
+    from restonb.formulas import FAMILIES
+
+    lines = say("calc").out.strip().splitlines()
+    assert {line.split(".")[0] for line in lines} == set(FAMILIES)
+    assert all(len(line.split(None, 1)) == 2 and len(line) < 160 for line in lines)
