@@ -28,8 +28,11 @@ _LINE = re.compile(r'\{"digest":"([0-9a-f]{64})","entry":(\{.*\})(,"withheld":\[
 
 def digest(path: Path) -> str:
     """SHA-256 of a file, in hex."""
+    found = hashlib.sha256()
     with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+        while block := file.read(1 << 20):
+            found.update(block)
+    return found.hexdigest()
 
 
 def listing(folder: Path, payload: bool) -> dict[str, str]:

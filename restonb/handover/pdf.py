@@ -54,7 +54,7 @@ def write_pdf(
         fonts.mkdir()
         for name in _FONTS:
             shutil.copyfile(_font(name), fonts / name)
-        shown = {**_printable(_rooted(data)), "attached": [{**asdict(a), "path": f"/{a.path}"} for a in attached]}
+        shown = {**_printable(_rooted(data)), "attached": [_named(a) for a in attached]}
         (here / "report.json").write_text(json.dumps(shown, ensure_ascii=False), encoding="utf-8")
         (here / "marks.json").write_text(json.dumps(MARKS), encoding="utf-8")
         (here / "report.typ").write_bytes(files(__package__).joinpath("report.typ").read_bytes())
@@ -74,6 +74,12 @@ def write_pdf(
             raise HandoverError(f"the PDF could not be set: {reason}; make the export without it") from error
 
 
+def _named(attachment: Attachment) -> dict[str, str]:
+    """A file in a PDF has a plain name: some readers cannot save one with a folder in it."""
+    name = attachment.path.rpartition("/")[2]
+    return {**asdict(attachment), "path": f"/{attachment.path}", "name": f"/{name}"}
+
+
 def _rooted(part: Any) -> Any:
     """The data with each picture's path made absolute below the typesetter's root."""
     if isinstance(part, dict):
@@ -91,11 +97,17 @@ def _printable(part: Any) -> Any:
     if isinstance(part, str):
         return _breakable("".join(c if c == "\n" or ord(c) in _drawn() else f"[U+{ord(c):04X}]" for c in part))
     if isinstance(part, dict):
-        return {k: v if k in _VERBATIM else _printable(v) for k, v in part.items()}
+        return {
+            k: v if k in _VERBATIM else _printable(v[: _LONGEST[k]] if k in _LONGEST and isinstance(v, str) else v)
+            for k, v in part.items()
+        }
     if isinstance(part, list):
         return [_printable(p) for p in part]
     return part
 
+
+_LONGEST = {"alt": 3000, "title": 300}
+"""These also become single strings of the file, and an archivable PDF limits the length of those."""
 
 _VERBATIM = frozenset({"file", "kind", "key", "mark", "tone", "language", "head_digest", "path", "code"})
 

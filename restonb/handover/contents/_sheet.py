@@ -162,6 +162,9 @@ def _pictures(facts: Facts, sheet: str) -> list[Block]:
 def picture(line: Line, small: str) -> Photo:
     body = line.body
     place = f", {body['position']}" if body["position"] else ""
-    caption = f"{body['caption'] or 'Photograph'}{place}. {day(line.at)}, entry {line.seq}"
-    said = body["caption"] or f"no description was given{place}"
+    told = body["caption"]
+    if len(told) > 300:
+        told = f"{told[:280]} ... (whole in tables/photos.csv)"
+    caption = f"{told or 'Photograph'}{place}. {day(line.at)}, entry {line.seq}"
+    said = told or f"no description was given{place}"
     return Photo(small, f"Photograph: {said}", sentence(caption))
