@@ -1,12 +1,11 @@
 """Running templates into the dated build log."""
 
 from restonb.log._parameters import Parameter, parsed
-from restonb.log._run import TIME_LIMIT, previous, run, values_for, what_changed
+from restonb.log._run import previous, run, values_for, what_changed
 from restonb.log._templates import Template, copy_template, find_template, templates
 from restonb.record.changes import Change, Changes, compare
 
 __all__ = [
-    "TIME_LIMIT",
     "Change",
     "Changes",
     "Parameter",

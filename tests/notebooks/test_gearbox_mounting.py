@@ -107,6 +107,11 @@ def test_a_foot_that_rises_is_named_as_the_place_where_the_base_flexes(ran):
     assert any("flexes at foot 2" in line for line in ran["tight"].filed["decision"])
 
 
+def test_the_movement_filed_is_the_largest_that_was_read(ran):
+    assert ran["tight"].filed["numbers"]["movement"]["value"] == pytest.approx(0.12)
+    assert "movement" not in ran["found"].filed["numbers"]
+
+
 def test_cautions_are_filed(ran):
     said = " ".join(ran["tight"].filed["cautions"])
     for word in ("heavy", "roll or tip", "fingers", "maker's manual"):
@@ -118,7 +123,7 @@ def test_the_second_run_says_what_changed(ran):
     assert kinds.count("first") == 12
     assert [(c.what, c.was, c.now) for c in ran["changes"] if c.kind == "parameter"] == [("max_plies", "3", "2")]
     text = page(ran, "tight")
-    assert "12 places measured or given up, 1 parameter changed" in text
+    assert "12 places measured or given up, 1 result changed, 1 parameter changed" in text
     assert "<td>max_plies</td><td>3</td><td>2</td>" in text
 
 
