@@ -19,7 +19,7 @@ def add(command: argparse.ArgumentParser) -> None:
 
 
 def answer(args: argparse.Namespace) -> int:
-    build = Build.create(args.folder, args.name or args.folder.name)
+    build = Build.create(args.folder, args.name or args.folder.resolve().name)
     Record.open(build).close()
     print(f"made {build.folder}")
     print(f"next: copy limits from your manual into {build.folder / 'specs'}, then 'restonb bench -b {args.folder}'")

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from restonb.build import Build
 from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json
-from restonb.record import Gate, Record, SheetStanding, Standing, closing_order, standing
+from restonb.record import Gate, OpenEnd, Record, SheetStanding, Standing, closing_order, standing
 
 EXAMPLE = """examples:
   restonb status
@@ -58,12 +58,17 @@ def screen(build: Build, record: Record, found: Standing, most: int | None, as_o
     yield from _listed("not measured", [_unmeasured(s) for s in found.sheets.values()], most)
     if found.open_ends:
         yield "\nopen ends, oldest first:"
-        yield from _cut([f"  since {end.at[:10]}: {end.text}" for end in found.open_ends], most)
+        yield from _cut([f"  since {end.at[:10]}: {_labelled(end)}" for end in found.open_ends], most)
     if found.in_state("measure again"):
         steps = closing_order(record, build, as_of=as_of)
         if steps:
             yield "\nin this order: " + "; ".join(f"{step.what} {step.name}" for step in steps)
     yield from _gate(found, most)
+
+
+def _labelled(end: OpenEnd) -> str:
+    """What is open, with the label tied on it."""
+    return f"{end.text} (label: {end.label})" if end.label and end.label not in end.text else end.text
 
 
 def _reasons(sheet: SheetStanding, most: int | None) -> Iterator[str]:

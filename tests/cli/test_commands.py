@@ -36,7 +36,8 @@ def test_a_changed_reading_changes_the_verdict_and_is_said(build: Path, say: Cal
     assert "out of date: \n  toy" in say("status").out
     again = say("run", "--stale")
     assert "4 inside" in again.out
-    assert "outside -> inside" in again.out
+    assert "1 verdict flipped" in again.out
+    assert "gap under foot, foot 3: 0.2000 mm outside -> 0.0000 mm inside" in again.out
     assert say("status").code == 1  # nothing is out of date, but the safety joint has no state
     pages = list((build / "log").glob("*/*/*.html"))
     assert len(pages) == 2
