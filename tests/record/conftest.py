@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from restonb.build import Build
-from restonb.record import Record
+from restonb.record import Record, enter_joint, enter_reading, enter_readings, enter_run, in_force
 
 HEADER = (
     "sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source\n"
@@ -107,3 +108,43 @@ def clock() -> Clock:
 def record(build: Build, clock: Clock) -> Iterator[Record]:
     with Record.open(build, clock) as opened:
         yield opened
+
+
+FEET = {"1": "0.05", "2": "0.05", "3": "0.05", "4": "0.05"}
+CLOCK = dict.fromkeys(("12:00", "1:30", "3:00", "4:30", "6:00", "7:30", "9:00", "10:30"), "0.1")
+
+
+def file_run(record: Record, build: Build, sheet: str, verdict: str = "inside", **more: Any) -> int:
+    """File a run as a template would: what is in force, the head, the spec rows."""
+    force = in_force(record, sheet)
+    head = record.head()
+    assert head is not None
+    rows = [
+        {"sheet": sheet, "characteristic": r.characteristic, "position": r.position, "value": r.value,
+         "unit": r.unit, "verdict": verdict, "seq": r.seq, "instrument": r.instrument} for r in force
+    ]
+    return enter_run(record, {
+        "template": f"drivetrain/{sheet}", "sheet": sheet, "subsystem": "drivetrain", "state": "good",
+        "head": {"seq": head.seq, "digest": head.digest}, "seconds": 3.5,
+        "spec": {row.key: build.specs.digest(row) for row in build.specs.sheet(sheet)},
+        "filed": {"sheet": sheet, "verdicts": rows, "readings": [r.seq for r in force]}, **more,
+    }).seq
+
+
+@pytest.fixture
+def run() -> Callable[..., int]:
+    """Files a run as a template would."""
+    return file_run
+
+
+@pytest.fixture
+def done(record: Record, build: Build) -> Record:
+    """The gearbox measured, run and closed, and the wheel too."""
+    for joint in ("frame", "engine", "gearbox", "cover", "axle"):
+        enter_joint(record, build, joint, "tightened")
+    enter_readings(record, build, "gearbox", "gap", FEET)
+    enter_reading(record, build, "gearbox", "lift", "once", "0.01")
+    enter_readings(record, build, "wheel", "run_out", CLOCK)
+    file_run(record, build, "gearbox")
+    file_run(record, build, "wheel")
+    return record

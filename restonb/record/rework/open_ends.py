@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from restonb.build import Build
     from restonb.quantity import Quantity
 
-__all__ = ["OpenEnd", "open_ends"]
+__all__ = ["OpenEnd", "ends_of", "open_ends"]
 
 
 
@@ -43,8 +43,14 @@ def open_ends(record: Record, build: Build, as_of: AsOf = None) -> tuple[OpenEnd
     """Everything dry-fitted, temporary or apart; waiting for a part or a cure; to be tightened again; parts not
     fitted; work not accepted. Oldest first.
     """
-    upto, day = record.upto(as_of), today(record, as_of)
-    states = joint_states(record, build.joints, upto)
+    upto = record.upto(as_of)
+    return ends_of(record, build, joint_states(record, build.joints, upto), upto, today(record, as_of))
+
+
+def ends_of(
+    record: Record, build: Build, states: dict[str, JointState], upto: int, day: date
+) -> tuple[OpenEnd, ...]:
+    """The same, where the joint states are worked out already."""
     ends = [
         *_joints(states, day),
         *_undone(record, build, states, upto),
@@ -160,7 +166,7 @@ def _retightening(
             continue
         # Of several plans the first to come due counts.
         part, plan, done = max(
-            (_share(plan, _since(plan, usage, day)(first)) for plan in plans), key=lambda found: found[0]
+            (_share(plan, _done(plan, first, usage, day)) for plan in plans), key=lambda found: found[0]
         )
         so_far = "nothing entered to count from" if done is None else f"{_plain(done)} {plan.unit} so far"
         yield OpenEnd(
@@ -177,33 +183,20 @@ def _share(plan: Quantity, done: float | None) -> tuple[float, Quantity, float |
     return (done / plan.value if plan.value > 0 else 1.0), plan, done
 
 
-def _since(plan: Quantity, usage: list[Entry], day: date) -> Callable[[Entry], float | None]:
+def _done(plan: Quantity, first: Entry, usage: list[Entry], day: date) -> float | None:
     """How much of the plan's unit has gone by since an entry; None where nothing is entered to tell."""
-    running = plan.kind == "time" and any(u.body["unit"] == "h" for u in usage)
-    if plan.kind == "time" and not running:  # no hour meter: the calendar
-        def days(entry: Entry) -> float:
-            from restonb.quantity import convert
-
-            past = (day - date.fromisoformat(entry.at[:10])).days
-            return float(convert(float(past), "d", plan.unit))
-
-        return days
-    wanted = ("h",) if running else ("mile", "km")
-    meter = [(u.seq, _in_unit(u, plan)) for u in usage if u.body["unit"] in wanted]
-
-    def run(entry: Entry) -> float | None:
-        if not meter:
-            return None
-        before = [value for seq, value in meter if seq < entry.seq]
-        return meter[-1][1] - (before[-1] if before else meter[0][1])
-
-    return run
-
-
-def _in_unit(usage: Entry, plan: Quantity) -> float:
     from restonb.quantity import convert
 
-    return float(convert(float(usage.body["value"]), usage.body["unit"], plan.unit))
+    running = plan.kind == "time" and any(u.body["unit"] == "h" for u in usage)
+    if plan.kind == "time" and not running:  # no hour meter: the calendar
+        past = (day - date.fromisoformat(first.at[:10])).days
+        return float(convert(float(past), "d", plan.unit))
+    meter = [u for u in usage if u.body["unit"] in (("h",) if running else ("mile", "km"))]
+    if not meter:
+        return None
+    start = next((u for u in reversed(meter) if u.seq < first.seq), meter[0])
+    now, then = (float(convert(float(u.body["value"]), u.body["unit"], plan.unit)) for u in (meter[-1], start))
+    return now - then
 
 
 def _says_so(entry: Entry) -> bool:

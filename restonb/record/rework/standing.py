@@ -9,7 +9,7 @@ from .._journal import AsOf, Record
 from ..views import JointState
 from .evidence import gather
 from .gate import Gate, gates
-from .open_ends import OpenEnd, open_ends
+from .open_ends import OpenEnd, ends_of
 from .stale import SheetStanding, judge_sheet
 
 if TYPE_CHECKING:
@@ -79,7 +79,7 @@ def standing(record: Record, build: Build, as_of: AsOf = None) -> Standing:
         book.setdefault(row.sheet, []).append(row)
     names = dict.fromkeys((*book, *build.joints.sheets, *evidence.good, *evidence.failed))
     sheets = {name: judge_sheet(evidence, build, name, book.get(name, ())) for name in names}
-    ends = open_ends(record, build, as_of)
+    ends = ends_of(record, build, evidence.joints, evidence.upto, evidence.today)
     whole, each = gates(build, sheets, evidence.joints, ends)
     return Standing(
         evidence.upto, evidence.today.isoformat(), sheets, evidence.joints, ends, whole, each

@@ -1,0 +1,139 @@
+"""Ready for the road or not, with every reason; and round after round side by side."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from restonb.build import Build
+from restonb.record import (
+    Record,
+    compare_runs,
+    enter_check,
+    enter_disturb,
+    enter_joint,
+    enter_part,
+    enter_reading,
+    enter_readings,
+    enter_strike,
+    enter_work,
+    in_force,
+    standing,
+)
+
+CLOCK = dict.fromkeys(("12:00", "1:30", "3:00", "4:30", "6:00", "7:30", "9:00", "10:30"), "0.1")
+Run = Callable[..., int]
+
+
+# -- the gate ----------------------------------------------------------------------------------------------
+
+
+def test_only_what_is_marked_safety_blocks(done: Record, build: Build) -> None:
+    found = standing(done, build)
+    assert found.gate.ready
+    assert found.gate.blocking == ()
+    assert any(text.startswith("chain: not run") for text in found.gate.others)
+    assert "not a certificate of roadworthiness" in found.gate.statement
+    assert found.gates["brakes"].ready
+    assert found.gates["brakes"].marked
+    assert not found.gates["electrical"].marked
+    enter_disturb(done, build, "gearbox", "removed")
+    assert standing(done, build).gate.ready, "the gearbox is not marked safety"
+
+
+@pytest.mark.parametrize(
+    ("spoil", "why"),
+    [
+        (lambda r, b, run: enter_disturb(r, b, "axle", "loosened"), "axle is temporary"),
+        (lambda r, b, run: enter_joint(r, b, "axle", "temporary", "short spacer"), "axle is temporary .*: short spacer"),
+        (lambda r, b, run: enter_joint(r, b, "axle", "final", waiting="cure"), "waits for a cure time"),
+        (lambda r, b, run: enter_check(r, b, "dial", False), "wheel: in doubt: dial failed"),
+        (lambda r, b, run: enter_reading(r, b, "wheel", "run_out", "6:00", "0.2"), "wheel: out of date: newer readings"),
+        (lambda r, b, run: run(r, b, "wheel", "outside"), "wheel: run_out 6:00: outside"),
+        (lambda r, b, run: run(r, b, "wheel", "too close to call"), "wheel: run_out 6:00: too close to call"),
+        (lambda r, b, run: run(r, b, "wheel", filed={}), "wheel: run_out: no verdict was filed"),
+        (lambda r, b, run: enter_part(r, b, "split pin", "ordered", joint="axle"), "1 x split pin: ordered"),
+        (lambda r, b, run: enter_work(r, b, "true", state="sent", sheet="wheel"), "true: sent out"),
+        (lambda r, b, run: enter_strike(r, in_force(r, "wheel")[0].seq, "a"), "wheel: out of date: readings .* struck"),
+    ],
+)
+def test_whatever_is_open_for_safety_blocks(done: Record, build: Build, run: Run, spoil: Any, why: str) -> None:
+    assert standing(done, build).gate.ready
+    spoil(done, build, run)
+    found = standing(done, build)
+    assert not found.gate.ready
+    assert any(re.search(why, text) for text in found.gate.blocking), found.gate.blocking
+    assert not found.gates["brakes"].ready
+    assert found.gates["electrical"].ready
+
+
+def test_what_a_result_leaves_open_and_what_has_no_limit_is_told(done: Record, build: Build, run: Run) -> None:
+    rows = [{"characteristic": "run_out", "position": p, "verdict": "no limit"} for p in CLOCK]
+    filed = {"verdicts": rows, "readings": [r.seq for r in in_force(done, "wheel")], "open": ["order a spacer"]}
+    run(done, build, "wheel", filed=filed)
+    gate = standing(done, build).gate
+    assert gate.ready
+    assert "wheel: order a spacer" in gate.others
+    assert "wheel: run_out 6:00: marked safety, but no limit is given" in gate.others
+    assert standing(done, build).sheets["wheel"].left_open == ("order a spacer",)
+
+
+def test_fewer_repeats_than_planned_are_not_a_gap(record: Record, build: Build) -> None:
+    path = build.folder / "specs" / "drivetrain.csv"
+    path.write_text(path.read_text().replace(",axis A,,19.98", ",repeat 5,,19.98"))
+    again = Build.open(build.folder)
+    assert len(standing(record, again).sheets["shaft"].not_measured) == 5
+    enter_readings(record, again, "shaft", "diameter", {"1": "19.99", "2": "19.99"})
+    assert standing(record, again).sheets["shaft"].not_measured == ()
+
+
+def test_an_empty_record_and_a_build_without_safety_are_never_ready(record: Record, build: Build) -> None:
+    found = standing(record, build)
+    assert not found.gate.ready
+    assert "axle: no state was ever entered" in found.gate.blocking
+    for path in (build.folder / "specs" / "brakes.csv", build.folder / "joints.toml"):
+        path.write_text(path.read_text().replace(",yes,", ",,").replace("safety = true", ""))
+    gate = standing(record, Build.open(build.folder)).gate
+    assert not gate.ready
+    assert gate.blocking == (
+        "nothing is marked safety in the spec book or in joints.toml, so the record cannot say",
+    )
+
+
+def test_it_is_ready_for_json(done: Record, build: Build) -> None:
+    enter_disturb(done, build, "frame", "removed")
+    data = json.loads(json.dumps(standing(done, build).as_data()))
+    (sheet,) = [s for s in data["sheets"] if s["sheet"] == "gearbox"]
+    assert sheet["state"] == "measure again"
+    assert sheet["reasons"][0]["chain"] == ["gearbox", "engine", "frame"]
+    assert sheet["verdicts"] == {"inside": 5}
+
+
+# -- rounds ------------------------------------------------------------------------------------------------
+
+
+def test_rounds_side_by_side(done: Record, build: Build, run: Run) -> None:
+    enter_disturb(done, build, "gearbox", "loosened", "shims")
+    enter_disturb(done, build, "axle", "loosened")
+    enter_part(done, build, "shim 0.05", "fitted", joint="gearbox")
+    enter_work(done, build, "face the plate", who="machine shop", sheet="gearbox")
+    enter_readings(done, build, "gearbox", "gap", {"1": "2 thou", "2": "0.12"})
+    run(done, build, "gearbox", "outside")
+    run(done, build, "gearbox", state="failed")
+    found = compare_runs(done, build, "gearbox")
+    assert len(found.rounds) == 2
+    assert [e.kind for e in found.rounds[1].before] == ["disturb", "part", "work"], "nothing about the axle"
+    assert [e.kind for e in found.rounds[0].before] == ["joint"] * 3
+    assert found.rounds[1].of("work")[0].body["who"] == "machine shop"
+    rows = {(r.characteristic, r.position): r for r in found.rows}
+    assert rows["gap", "foot 2"].values == (0.05, 0.12)
+    first = rows["gap", "foot 1"]
+    assert (first.unit, first.verdicts) == ("thou", ("inside", "outside"))
+    assert first.values[0] == pytest.approx(0.05 / 0.0254), "in the newest round's unit"
+    assert first.flipped
+    assert len(found.flipped) == 5
+    assert compare_runs(done, build, "chain").rounds == ()
