@@ -42,21 +42,18 @@ def simulated(offset: float, slope: float, bracket: str, radius: float) -> tuple
     The stationary axis is the x axis; the movable one passes (0, offset) with the given slope.
     """
     tilt = math.atan(slope)
-    along, across = (math.cos(tilt), math.sin(tilt)), (-math.sin(tilt), math.cos(tilt))
+    across = (-math.sin(tilt), math.cos(tilt))
 
-    def on_movable(height: float, out: float = 0.0) -> tuple[float, float]:
-        return height * across[0] + out * along[0], offset + height * across[1] + out * along[1]
+    def on_movable(height: float) -> tuple[float, float]:
+        return height * across[0], offset + height * across[1]
 
     def seen(turn: int) -> tuple[float, float]:
         """How far each plunger is pushed in, apart from a constant."""
         if bracket == ON_MOVABLE:
             tip = on_movable(turn * radius)
-            rim = -turn * (turn * radius - tip[1])
-            face = -math.dist((0.0, tip[1]), tip) * math.copysign(1, tip[0])
-            return -turn * (tip[1] - turn * radius), face
+            return -turn * (tip[1] - turn * radius), -tip[0]
         rim_point = on_movable(turn * radius)
-        rim = turn * (rim_point[1] - turn * radius)
-        return rim, -rim_point[0]
+        return turn * (rim_point[1] - turn * radius), -rim_point[0]
 
     top, bottom = seen(1), seen(-1)
     return bottom[0] - top[0], bottom[1] - top[1]
