@@ -16,10 +16,9 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from restonb.errors import RecordError
-
-from . import _schema
-from ._canonical import GENESIS, digest_of
-from .bodies import text_of
+from restonb.record import _schema
+from restonb.record._canonical import GENESIS, digest_of
+from restonb.record.bodies import text_of
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -111,9 +110,7 @@ class Record:
 
     # -- reading -----------------------------------------------------------------------------------------
 
-    def entries(
-        self, kinds: str | Sequence[str] | None = None, after: int = 0, as_of: AsOf = None
-    ) -> Iterator[Entry]:
+    def entries(self, kinds: str | Sequence[str] | None = None, after: int = 0, as_of: AsOf = None) -> Iterator[Entry]:
         """The entries in order, all or of some kinds, after an entry's number and up to `as_of`."""
         upto = self.upto(as_of)
         wanted = (kinds,) if isinstance(kinds, str) else tuple(kinds or ())
@@ -228,9 +225,7 @@ class Record:
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
         if not self.writable:
-            raise RecordError(
-                f"{self.path.name} can only be read here: copy the build folder to where you may write"
-            )
+            raise RecordError(f"{self.path.name} can only be read here: copy the build folder to where you may write")
         with self._lock, _plain_words(self.path):
             db = self._open()
             _patiently(lambda: db.execute("BEGIN IMMEDIATE"))
@@ -312,9 +307,7 @@ def _connect_to_read(path: Path) -> sqlite3.Connection:
     """A connection that needs no write access: not to the file, nor to its folder."""
     uri = path.absolute().as_uri()
     for query in ("mode=ro", "mode=ro&immutable=1"):
-        db = sqlite3.connect(
-            f"{uri}?{query}", uri=True, timeout=0.5, isolation_level=None, check_same_thread=False
-        )
+        db = sqlite3.connect(f"{uri}?{query}", uri=True, timeout=0.5, isolation_level=None, check_same_thread=False)
         try:
             if _schema.version_of(db, path, _schema.MIGRATIONS) < len(_schema.MIGRATIONS):
                 raise RecordError(f"{path.name} has an older format: copy the folder to where you may write")

@@ -7,8 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from restonb.errors import RecordError
-
-from ._canonical import GENESIS
+from restonb.record._canonical import GENESIS
 
 __all__ = ["APPLICATION", "MIGRATIONS", "Migration", "copy", "expected_schema", "migrate", "version_of"]
 

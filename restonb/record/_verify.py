@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from . import _schema
-from ._canonical import GENESIS
+from restonb.record import _schema
+from restonb.record._canonical import GENESIS
 
 __all__ = ["Verification", "verify"]
 
@@ -75,9 +75,7 @@ class _Walk:
     def entries(self, db: sqlite3.Connection) -> Iterator[str]:
         """The first entry that does not hold; what follows it cannot be judged."""
         types = ", ".join(f"typeof({c}) <> 'text'" for c in _COLUMNS)
-        rows = db.execute(
-            f"SELECT seq, {types}, {', '.join(_COLUMNS)} FROM entry NOT INDEXED ORDER BY seq"
-        )
+        rows = db.execute(f"SELECT seq, {types}, {', '.join(_COLUMNS)} FROM entry NOT INDEXED ORDER BY seq")
         for seq, *rest in rows:
             expected = self.count + 1
             if seq != expected:
@@ -121,8 +119,7 @@ def _structure(db: sqlite3.Connection) -> Iterator[str]:
         yield f"the file names other steps of its format: {', '.join(named) or 'none'}"
     expected = _schema.expected_schema(_schema.MIGRATIONS[:version])
     found = {
-        (_said(kind), _said(name)): sql
-        for kind, name, sql in db.execute("SELECT type, name, sql FROM sqlite_schema")
+        (_said(kind), _said(name)): sql for kind, name, sql in db.execute("SELECT type, name, sql FROM sqlite_schema")
     }
     for key in expected.keys() | found.keys():
         what = " ".join(key)

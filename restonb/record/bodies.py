@@ -10,8 +10,7 @@ from functools import cache
 from typing import Any
 
 from restonb.errors import RecordError
-
-from ._canonical import canonical, plain
+from restonb.record._canonical import canonical, plain
 
 __all__ = ["KINDS", "STANDARD_OCCASIONS", "Field", "Kind", "near", "text_of", "written"]
 
@@ -88,59 +87,142 @@ JOINT_STATES = ("apart", "dry-fitted", "temporary", "tightened", "final")
 DISTURBANCES = ("loosened", "removed", "replaced")
 
 KINDS: dict[str, Kind] = {
-    "reading": Kind("one measured value at one position", {
-        "sheet": _word(), "characteristic": _word(), "position": _word(), "value": _number(),
-        "unit": _word(), "typed": _text(), "resolution": _maybe_number(), "instrument": _maybe(),
-        "occasion": Field((str,), "text that is not empty", "as found", filled=True),
-        "temperature": _maybe_number(), "note": _text(),
-    }),
+    "reading": Kind(
+        "one measured value at one position",
+        {
+            "sheet": _word(),
+            "characteristic": _word(),
+            "position": _word(),
+            "value": _number(),
+            "unit": _word(),
+            "typed": _text(),
+            "resolution": _maybe_number(),
+            "instrument": _maybe(),
+            "occasion": Field((str,), "text that is not empty", "as found", filled=True),
+            "temperature": _maybe_number(),
+            "note": _text(),
+        },
+    ),
     "strike": Kind("an entry struck out, with the reason", {"seq": _seq(), "why": _word()}, strikeable=False),
-    "disturb": Kind("a joint loosened, removed or replaced", {
-        "joint": _word(), "what": _one_of(*DISTURBANCES), "why": _text(),
-    }),
-    "joint": Kind("the state that a joint was put into", {
-        "joint": _word(), "state": _one_of(*JOINT_STATES), "why": _text(), "label": _text(),
-        "waiting": _one_of("part", "cure", "", default=""),
-        "until": Field((str, _NONE), "a date such as '2026-03-14', or null", None, pattern=_DATE),
-        "fasteners": Field((list,), "a list of fasteners", []),
-    }, plain=False),
-    "check": Kind("an instrument checked", {
-        "instrument": _word(), "good": _flag(), "against": _text(), "note": _text(),
-    }),
-    "usage": Kind("distance or running hours", {
-        "value": _number(), "unit": _one_of("mile", "km", "h"), "note": _text(),
-    }),
-    "part": Kind("a part wanted, ordered or fitted", {
-        "what": _word(), "thread": _text(), "length": _text(), "class": _text(), "quantity": _number(),
-        "state": _one_of("wanted", "ordered", "fitted"), "cost": _maybe_number(), "currency": _text(),
-        "joint": _maybe(), "note": _text(),
-    }),
-    "work": Kind("work done, here or outside", {
-        "what": _word(), "who": _text(), "where": _text(), "hours": _maybe_number(),
-        "cost": _maybe_number(), "currency": _text(),
-        "state": _one_of("sent", "returned", "accepted", "sent back", "", default=""),
-        "sheet": _maybe(), "joint": _maybe(), "note": _text(),
-    }),
+    "disturb": Kind(
+        "a joint loosened, removed or replaced",
+        {
+            "joint": _word(),
+            "what": _one_of(*DISTURBANCES),
+            "why": _text(),
+        },
+    ),
+    "joint": Kind(
+        "the state that a joint was put into",
+        {
+            "joint": _word(),
+            "state": _one_of(*JOINT_STATES),
+            "why": _text(),
+            "label": _text(),
+            "waiting": _one_of("part", "cure", "", default=""),
+            "until": Field((str, _NONE), "a date such as '2026-03-14', or null", None, pattern=_DATE),
+            "fasteners": Field((list,), "a list of fasteners", []),
+        },
+        plain=False,
+    ),
+    "check": Kind(
+        "an instrument checked",
+        {
+            "instrument": _word(),
+            "good": _flag(),
+            "against": _text(),
+            "note": _text(),
+        },
+    ),
+    "usage": Kind(
+        "distance or running hours",
+        {
+            "value": _number(),
+            "unit": _one_of("mile", "km", "h"),
+            "note": _text(),
+        },
+    ),
+    "part": Kind(
+        "a part wanted, ordered or fitted",
+        {
+            "what": _word(),
+            "thread": _text(),
+            "length": _text(),
+            "class": _text(),
+            "quantity": _number(),
+            "state": _one_of("wanted", "ordered", "fitted"),
+            "cost": _maybe_number(),
+            "currency": _text(),
+            "joint": _maybe(),
+            "note": _text(),
+        },
+    ),
+    "work": Kind(
+        "work done, here or outside",
+        {
+            "what": _word(),
+            "who": _text(),
+            "where": _text(),
+            "hours": _maybe_number(),
+            "cost": _maybe_number(),
+            "currency": _text(),
+            "state": _one_of("sent", "returned", "accepted", "sent back", "", default=""),
+            "sheet": _maybe(),
+            "joint": _maybe(),
+            "note": _text(),
+        },
+    ),
     "note": Kind("something written down", {"text": _word(), "private": _flag(False), "sheet": _maybe()}),
-    "photo": Kind("a photo, kept by its content", {
-        "file": _word(), "sha256": Field((str,), "64 hex digits", pattern=re.compile("[0-9a-f]{64}")),
-        "caption": _text(), "sheet": _maybe(), "position": _maybe(),
-    }),
-    "run": Kind("a template executed and filed", {
-        "template": _word(), "sheet": _word(), "subsystem": _text(), "state": _one_of("good", "failed"),
-        "reason": _text(), "cell": Field((int, _NONE), "the number of a cell, or null", None),
-        "parameters": _table(), "template_digest": _text(), "head": _table(), "folder": _text(),
-        "filed": Field((dict, _NONE), "what the sheet filed, or null", {}), "spec": _table(),
-        "versions": _table(), "seconds": Field((int, float), "seconds as a number", 0),
-    }, strikeable=False, plain=False),
-    "handover": Kind("the record exported for somebody else", {
-        "file": _word(), "digest": _word(), "head": Field((dict, str, _NONE), "the head of the record", None),
-    }, strikeable=False, plain=False),
+    "photo": Kind(
+        "a photo, kept by its content",
+        {
+            "file": _word(),
+            "sha256": Field((str,), "64 hex digits", pattern=re.compile("[0-9a-f]{64}")),
+            "caption": _text(),
+            "sheet": _maybe(),
+            "position": _maybe(),
+        },
+    ),
+    "run": Kind(
+        "a template executed and filed",
+        {
+            "template": _word(),
+            "sheet": _word(),
+            "subsystem": _text(),
+            "state": _one_of("good", "failed"),
+            "reason": _text(),
+            "cell": Field((int, _NONE), "the number of a cell, or null", None),
+            "parameters": _table(),
+            "template_digest": _text(),
+            "head": _table(),
+            "folder": _text(),
+            "filed": Field((dict, _NONE), "what the sheet filed, or null", {}),
+            "spec": _table(),
+            "versions": _table(),
+            "seconds": Field((int, float), "seconds as a number", 0),
+        },
+        strikeable=False,
+        plain=False,
+    ),
+    "handover": Kind(
+        "the record exported for somebody else",
+        {
+            "file": _word(),
+            "digest": _word(),
+            "head": Field((dict, str, _NONE), "the head of the record", None),
+        },
+        strikeable=False,
+        plain=False,
+    ),
 }
 
 _FASTENER: dict[str, Field] = {
-    "position": _text(), "torque": _maybe_number(), "unit": _text(), "treatment": _text(),
-    "new": _flag(False), "stage": Field((str, int), "text", ""),
+    "position": _text(),
+    "torque": _maybe_number(),
+    "unit": _text(),
+    "treatment": _text(),
+    "new": _flag(False),
+    "stage": Field((str, int), "text", ""),
 }
 
 

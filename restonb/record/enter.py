@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from restonb.errors import RecordError
 from restonb.measure.model import Characteristic
-
-from ._journal import Entry, Record
-from .bodies import KINDS, near, written
+from restonb.record._journal import Entry, Record
+from restonb.record.bodies import KINDS, near, written
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -34,8 +33,21 @@ __all__ = [
 ]
 
 _NEVER_NEGATIVE = frozenset(
-    ("mass", "resistance", "resistance per length", "area", "volume", "time", "frequency", "density", "count",
-     "linear density", "kinematic viscosity", "capacitance", "specific gravity")
+    (
+        "mass",
+        "resistance",
+        "resistance per length",
+        "area",
+        "volume",
+        "time",
+        "frequency",
+        "density",
+        "count",
+        "linear density",
+        "kinematic viscosity",
+        "capacitance",
+        "specific gravity",
+    )
 )
 _SIZES = re.compile(
     r"\b(gaps?|clearances?|thickness(es)?|diameters?|dia|bores?|depths?|widths?|lengths?|heights?|"
@@ -94,15 +106,14 @@ def enter_strike(record: Record, seq: int, why: str) -> Entry:
     if target is None:
         last = record.upto(None)
         raise RecordError(
-            f"there is no entry {seq}: write a number from 1 to {last}" if last
+            f"there is no entry {seq}: write a number from 1 to {last}"
+            if last
             else f"there is no entry {seq}: nothing has been entered yet"
         )
     if not KINDS[target.kind].strikeable:
         raise RecordError(f"entry {seq} is a {target.kind}, which cannot be struck: {_INSTEAD[target.kind]}")
     _say("why it is struck", why, "'misread the vernier'")
-    already = record.rows(
-        "SELECT seq FROM said WHERE kind <> 'reading' AND kind = 'strike' AND strikes = ?", (seq,)
-    )
+    already = record.rows("SELECT seq FROM said WHERE kind <> 'reading' AND kind = 'strike' AND strikes = ?", (seq,))
     if already:
         raise RecordError(f"entry {seq} was struck already, by entry {already[0][0]}: nothing is left to do")
     return record.append("strike", {"seq": seq, "why": why.strip()})
@@ -140,15 +151,21 @@ def enter_joint(
         rows.append(row)
     if until is not None:
         until = _day(until)
-    return record.append("joint", {
-        "joint": known.key, "state": state, "why": why, "label": label, "waiting": waiting, "until": until,
-        "fasteners": rows,
-    })
+    return record.append(
+        "joint",
+        {
+            "joint": known.key,
+            "state": state,
+            "why": why,
+            "label": label,
+            "waiting": waiting,
+            "until": until,
+            "fasteners": rows,
+        },
+    )
 
 
-def enter_check(
-    record: Record, build: Build, instrument: str, good: bool, against: str = "", note: str = ""
-) -> Entry:
+def enter_check(record: Record, build: Build, instrument: str, good: bool, against: str = "", note: str = "") -> Entry:
     """An instrument checked: good or not, and against what. One that is not puts its readings in doubt."""
     key = _instrument(build, instrument)
     return record.append("check", {"instrument": key, "good": good, "against": against, "note": note})
@@ -177,11 +194,21 @@ def enter_part(
     note: str = "",
 ) -> Entry:
     """A part wanted, ordered or fitted. `strength` is its class or grade as marked."""
-    return record.append("part", {
-        "what": what, "thread": thread, "length": length, "class": strength, "quantity": written(quantity),
-        "state": state, "cost": None if cost is None else written(cost), "currency": currency,
-        "joint": None if joint is None else build.joints.get(joint).key, "note": note,
-    })
+    return record.append(
+        "part",
+        {
+            "what": what,
+            "thread": thread,
+            "length": length,
+            "class": strength,
+            "quantity": written(quantity),
+            "state": state,
+            "cost": None if cost is None else written(cost),
+            "currency": currency,
+            "joint": None if joint is None else build.joints.get(joint).key,
+            "note": note,
+        },
+    )
 
 
 def enter_work(
@@ -199,17 +226,24 @@ def enter_work(
     note: str = "",
 ) -> Entry:
     """Work done by oneself (`who` ''), or outside: sent, returned, accepted, sent back."""
-    return record.append("work", {
-        "what": what, "who": who, "where": where, "hours": None if hours is None else written(hours),
-        "cost": None if cost is None else written(cost), "currency": currency, "state": state,
-        "sheet": _sheet(build, sheet), "joint": None if joint is None else build.joints.get(joint).key,
-        "note": note,
-    })
+    return record.append(
+        "work",
+        {
+            "what": what,
+            "who": who,
+            "where": where,
+            "hours": None if hours is None else written(hours),
+            "cost": None if cost is None else written(cost),
+            "currency": currency,
+            "state": state,
+            "sheet": _sheet(build, sheet),
+            "joint": None if joint is None else build.joints.get(joint).key,
+            "note": note,
+        },
+    )
 
 
-def enter_note(
-    record: Record, build: Build, text: str, private: bool = False, sheet: str | None = None
-) -> Entry:
+def enter_note(record: Record, build: Build, text: str, private: bool = False, sheet: str | None = None) -> Entry:
     """Something written down. A private note is not handed over."""
     return record.append("note", {"text": text, "private": private, "sheet": _sheet(build, sheet)})
 
@@ -223,14 +257,20 @@ def enter_photo(
     position: str | None = None,
 ) -> Entry:
     """A photo: the original is copied, untouched, into photos/ under the name of its content, and entered."""
-    from ._photos import keep
+    from restonb.record._photos import keep
 
     where = _sheet(build, sheet)
     name, digest = keep(Path(file), Path(build.photos))
-    return record.append("photo", {
-        "file": f"{Path(build.photos).name}/{name}", "sha256": digest, "caption": caption, "sheet": where,
-        "position": position,
-    })
+    return record.append(
+        "photo",
+        {
+            "file": f"{Path(build.photos).name}/{name}",
+            "sha256": digest,
+            "caption": caption,
+            "sheet": where,
+            "position": position,
+        },
+    )
 
 
 def enter_run(record: Record, body: Mapping[str, Any]) -> Entry:
@@ -273,12 +313,17 @@ def _body(
         _say("the occasion", occasion, "'as found', 'after rework', 'as left' or 'back from outside work'")
     warmth = None if temperature is None or not str(temperature).strip() else read(str(temperature), "degC")
     return {
-        "sheet": row.sheet, "characteristic": row.key, "position": place,
-        "value": written(quantity.value), "unit": quantity.unit, "typed": quantity.typed or typed.strip(),
+        "sheet": row.sheet,
+        "characteristic": row.key,
+        "position": place,
+        "value": written(quantity.value),
+        "unit": quantity.unit,
+        "typed": quantity.typed or typed.strip(),
         "resolution": None if quantity.resolution is None else written(quantity.resolution),
         "instrument": None if not gauge else _instrument(build, gauge),
         "occasion": "as found" if occasion is None else occasion.strip(),
-        "temperature": None if warmth is None else written(warmth.to("degC").value), "note": note,
+        "temperature": None if warmth is None else written(warmth.to("degC").value),
+        "note": note,
     }
 
 
@@ -292,7 +337,8 @@ def _refuse_negative(row: Characteristic, value: float, unit: str, kind: str) ->
         gap = named[0].startswith(("gap", "clearance", "free play", "end float", "backlash"))
         what = named[0].rstrip("s") if not named[0].endswith("ss") else named[0]
         raise RecordError(
-            f"a {what} cannot be negative: write 0 {unit} for touching, or {written(-value)} {unit}" if gap
+            f"a {what} cannot be negative: write 0 {unit} for touching, or {written(-value)} {unit}"
+            if gap
             else f"a {what} cannot be negative: write {written(-value)} {unit}"
         )
     if kind in _NEVER_NEGATIVE:

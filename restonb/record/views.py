@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from restonb.measure.model import Reading
-
-from ._journal import AsOf, Entry, Record, body_of, entry
+from restonb.record._journal import AsOf, Entry, Record, body_of, entry
 
 if TYPE_CHECKING:
     from restonb.build import JointMap
@@ -151,9 +150,7 @@ def newest(record: Record, state: str, as_of: AsOf = None) -> dict[str, Run]:
     return {run.sheet: run for run in (run_of(entry(row)) for row in rows)}
 
 
-def joint_states(
-    record: Record, joints: JointMap | None = None, as_of: AsOf = None
-) -> dict[str, JointState]:
+def joint_states(record: Record, joints: JointMap | None = None, as_of: AsOf = None) -> dict[str, JointState]:
     """The state of every joint of `joints`, and of every other that the record names.
 
     A joint that was loosened is 'temporary' until it is tightened again; one removed or replaced is 'apart'.
@@ -259,6 +256,14 @@ def _joint_state(found: Entry, disturbed: int) -> JointState:
         state = "temporary" if body["what"] == "loosened" else "apart"
         return JointState(body["joint"], state, found.seq, found.at, body["why"], disturbed=disturbed)
     return JointState(
-        body["joint"], body["state"], found.seq, found.at, body["why"], body["label"], body["waiting"],
-        body["until"], tuple(body["fasteners"]), disturbed,
+        body["joint"],
+        body["state"],
+        found.seq,
+        found.at,
+        body["why"],
+        body["label"],
+        body["waiting"],
+        body["until"],
+        tuple(body["fasteners"]),
+        disturbed,
     )

@@ -12,9 +12,7 @@ import pytest
 from restonb.build import Build
 from restonb.record import Record, enter_joint, enter_reading, enter_readings, enter_run, in_force
 
-HEADER = (
-    "sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source\n"
-)
+HEADER = "sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source\n"
 SPECS = {
     "drivetrain": [
         'gearbox,gap,"gap under gearbox foot",feet 4,,,0.10,,mm,feeler,,"manual, 41"',
@@ -120,15 +118,32 @@ def file_run(record: Record, build: Build, sheet: str, verdict: str = "inside", 
     head = record.head()
     assert head is not None
     rows = [
-        {"sheet": sheet, "characteristic": r.characteristic, "position": r.position, "value": r.value,
-         "unit": r.unit, "verdict": verdict, "seq": r.seq, "instrument": r.instrument} for r in force
+        {
+            "sheet": sheet,
+            "characteristic": r.characteristic,
+            "position": r.position,
+            "value": r.value,
+            "unit": r.unit,
+            "verdict": verdict,
+            "seq": r.seq,
+            "instrument": r.instrument,
+        }
+        for r in force
     ]
-    return enter_run(record, {
-        "template": f"drivetrain/{sheet}", "sheet": sheet, "subsystem": "drivetrain", "state": "good",
-        "head": {"seq": head.seq, "digest": head.digest}, "seconds": 3.5,
-        "spec": {row.key: build.specs.digest(row) for row in build.specs.sheet(sheet)},
-        "filed": {"sheet": sheet, "verdicts": rows, "readings": [r.seq for r in force]}, **more,
-    }).seq
+    return enter_run(
+        record,
+        {
+            "template": f"drivetrain/{sheet}",
+            "sheet": sheet,
+            "subsystem": "drivetrain",
+            "state": "good",
+            "head": {"seq": head.seq, "digest": head.digest},
+            "seconds": 3.5,
+            "spec": {row.key: build.specs.digest(row) for row in build.specs.sheet(sheet)},
+            "filed": {"sheet": sheet, "verdicts": rows, "readings": [r.seq for r in force]},
+            **more,
+        },
+    ).seq
 
 
 @pytest.fixture

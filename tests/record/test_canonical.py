@@ -36,8 +36,13 @@ words = texts.filter(lambda t: t.strip() != "")
 @settings(deadline=None)
 @given(
     st.fixed_dictionaries(
-        {"sheet": words, "characteristic": words, "position": words, "unit": words,
-         "value": st.decimals(allow_nan=False, allow_infinity=False, places=4).map(lambda d: format(d, "f"))},
+        {
+            "sheet": words,
+            "characteristic": words,
+            "position": words,
+            "unit": words,
+            "value": st.decimals(allow_nan=False, allow_infinity=False, places=4).map(lambda d: format(d, "f")),
+        },
         optional={"typed": texts, "note": texts, "instrument": st.none() | texts},
     )
 )
@@ -89,8 +94,15 @@ def test_what_json_would_lose_is_refused(record: Record, value: object, message:
 
 @pytest.mark.parametrize(
     ("value", "text"),
-    [(0.00001, "0.00001"), (1e22, "10000000000000000000000"), (24.0, "24"), ("0.250", "0.250"), (-0.0, "0"),
-     (12, "12"), ("1e3", "1000")],
+    [
+        (0.00001, "0.00001"),
+        (1e22, "10000000000000000000000"),
+        (24.0, "24"),
+        ("0.250", "0.250"),
+        (-0.0, "0"),
+        (12, "12"),
+        ("1e3", "1000"),
+    ],
 )
 def test_numbers_are_kept_as_plain_decimals(value: object, text: str) -> None:
     assert written(value) == text

@@ -32,8 +32,16 @@ def test_a_reading_is_kept_as_typed(record: Record, build: Build) -> None:
         record, build, "gearbox", "gap", "3", "2 thou", occasion="as left", temperature="68 degF", note="cold"
     )
     assert entry.body == {
-        "sheet": "gearbox", "characteristic": "gap", "position": "foot 3", "value": "2", "unit": "thou",
-        "typed": "2 thou", "resolution": "1", "instrument": "feeler", "occasion": "as left", "temperature": "20",
+        "sheet": "gearbox",
+        "characteristic": "gap",
+        "position": "foot 3",
+        "value": "2",
+        "unit": "thou",
+        "typed": "2 thou",
+        "resolution": "1",
+        "instrument": "feeler",
+        "occasion": "as left",
+        "temperature": "20",
         "note": "cold",
     }
     (reading,) = readings(record)
@@ -42,9 +50,7 @@ def test_a_reading_is_kept_as_typed(record: Record, build: Build) -> None:
 
 
 @pytest.mark.parametrize(("typed", "value"), [("1/64 in", "0.015625"), ("1e-5 mm", "0.00001"), (".05", "0.05")])
-def test_every_way_to_type_a_value_becomes_plain_decimals(
-    record: Record, build: Build, typed: str, value: str
-) -> None:
+def test_every_way_to_type_a_value_becomes_plain_decimals(record: Record, build: Build, typed: str, value: str) -> None:
     assert enter_reading(record, build, "gearbox", "gap", "1", typed).body["value"] == value
 
 
@@ -79,8 +85,13 @@ def test_a_reading_is_refused_with_what_to_write(
 
 
 @pytest.mark.parametrize(
-    "what", [("gearbox", "lift", "once", "-0.03"), ("wheel", "run_out", "6:00", "-0.2"),
-             ("charging", "voltage", "once", "-12.6 V"), ("gearbox", "gap", "1", "0")]
+    "what",
+    [
+        ("gearbox", "lift", "once", "-0.03"),
+        ("wheel", "run_out", "6:00", "-0.2"),
+        ("charging", "voltage", "once", "-12.6 V"),
+        ("gearbox", "gap", "1", "0"),
+    ],
 )
 def test_movement_run_out_and_reversed_leads_may_be_negative(
     record: Record, build: Build, what: tuple[str, str, str, str]
@@ -140,10 +151,18 @@ def test_what_cannot_be_struck(record: Record, build: Build, seq: int, why: str,
 
 def test_joints(record: Record, build: Build) -> None:
     entry = enter_joint(
-        record, build, "gearbox", "tightened", why="after shims", label="yellow tag", waiting="cure",
+        record,
+        build,
+        "gearbox",
+        "tightened",
+        why="after shims",
+        label="yellow tag",
+        waiting="cure",
         until="2026-03-02",
-        fasteners=[{"position": 1, "torque": "24 N m", "treatment": "threadlocker", "new": True},
-                   {"position": 2, "torque": "17.7", "unit": "ft-lb"}],
+        fasteners=[
+            {"position": 1, "torque": "24 N m", "treatment": "threadlocker", "new": True},
+            {"position": 2, "torque": "17.7", "unit": "ft-lb"},
+        ],
     )
     first, second = entry.body["fasteners"]
     assert (first["position"], first["torque"], first["unit"], first["new"]) == ("1", "24", "N m", True)
@@ -170,8 +189,12 @@ def test_the_rest(record: Record, build: Build) -> None:
     assert enter_check(record, build, "dial", False, "5 mm gauge block").body["good"] is False
     assert enter_usage(record, 12034.5, "km").body["value"] == "12034.5"
     assert enter_part(record, build, "stud nut", "ordered", 4, strength="8.8", joint="gearbox").body["class"] == "8.8"
-    assert enter_work(record, build, "face the mounting", where="machine shop", state="sent", hours=1.5,
-                      sheet="gearbox").body["hours"] == "1.5"
+    assert (
+        enter_work(
+            record, build, "face the mounting", where="machine shop", state="sent", hours=1.5, sheet="gearbox"
+        ).body["hours"]
+        == "1.5"
+    )
     with pytest.raises(RecordError, match=r"no instrument 'dail'.*write 'dial'"):
         enter_check(record, build, "dail", True)
     with pytest.raises(RecordError, match="write what the odometer or the hour meter shows"):

@@ -49,10 +49,16 @@ def test_only_what_is_marked_safety_blocks(done: Record, build: Build) -> None:
     ("spoil", "why"),
     [
         (lambda r, b, run: enter_disturb(r, b, "axle", "loosened"), "axle is temporary"),
-        (lambda r, b, run: enter_joint(r, b, "axle", "temporary", "short spacer"), "axle is temporary .*: short spacer"),
+        (
+            lambda r, b, run: enter_joint(r, b, "axle", "temporary", "short spacer"),
+            "axle is temporary .*: short spacer",
+        ),
         (lambda r, b, run: enter_joint(r, b, "axle", "final", waiting="cure"), "waits for a cure time"),
         (lambda r, b, run: enter_check(r, b, "dial", False), "wheel: in doubt: dial failed"),
-        (lambda r, b, run: enter_reading(r, b, "wheel", "run_out", "6:00", "0.2"), "wheel: out of date: newer readings"),
+        (
+            lambda r, b, run: enter_reading(r, b, "wheel", "run_out", "6:00", "0.2"),
+            "wheel: out of date: newer readings",
+        ),
         (lambda r, b, run: run(r, b, "wheel", "outside"), "wheel: run_out 6:00: outside"),
         (lambda r, b, run: run(r, b, "wheel", "too close to call"), "wheel: run_out 6:00: too close to call"),
         (lambda r, b, run: run(r, b, "wheel", filed={}), "wheel: run_out: no verdict was filed"),
@@ -99,9 +105,7 @@ def test_an_empty_record_and_a_build_without_safety_are_never_ready(record: Reco
         path.write_text(path.read_text().replace(",yes,", ",,").replace("safety = true", ""))
     gate = standing(record, Build.open(build.folder)).gate
     assert not gate.ready
-    assert gate.blocking == (
-        "nothing is marked safety in the spec book or in joints.toml, so the record cannot say",
-    )
+    assert gate.blocking == ("nothing is marked safety in the spec book or in joints.toml, so the record cannot say",)
 
 
 def test_it_is_ready_for_json(done: Record, build: Build) -> None:

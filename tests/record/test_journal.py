@@ -152,10 +152,20 @@ def test_a_view_as_of_a_date_holds_the_whole_day(build: Build) -> None:
             record.append("note", {"text": text})
         assert record.entry(1).at == "2026-03-13T23:00:00+01:00"  # type: ignore[union-attr]
         for as_of, upto in (
-            (None, 4), (2, 2), ("2", 2), ("2026-03-12", 0), ("2026-03-13", 1), ("2026-03-14", 3),
-            (date(2026, 3, 14), 3), ("2026-03-14T00:00", 2), ("2026-03-14T00:00:00", 2),
-            ("2026-03-13T22:00:00Z", 1), ("2026-03-13T23:00:00+00:00", 2), ("2027-01-01", 4),
-            (datetime(2026, 3, 13, 22, 59, tzinfo=UTC), 1), (datetime(2026, 3, 14, 1, 0), 2),
+            (None, 4),
+            (2, 2),
+            ("2", 2),
+            ("2026-03-12", 0),
+            ("2026-03-13", 1),
+            ("2026-03-14", 3),
+            (date(2026, 3, 14), 3),
+            ("2026-03-14T00:00", 2),
+            ("2026-03-14T00:00:00", 2),
+            ("2026-03-13T22:00:00Z", 1),
+            ("2026-03-13T23:00:00+00:00", 2),
+            ("2027-01-01", 4),
+            (datetime(2026, 3, 13, 22, 59, tzinfo=UTC), 1),
+            (datetime(2026, 3, 14, 1, 0), 2),
         ):
             assert record.upto(as_of) == upto, as_of
         assert notes_upto(record, "2026-03-14") == ["a", "b", "c"]
@@ -251,9 +261,7 @@ def test_a_full_disk_loses_nothing(record: Record) -> None:
 LATER = Migration("costs in one currency", "CREATE TABLE currency (name TEXT) STRICT;")
 
 
-def test_an_older_file_is_brought_up_to_date_and_kept(
-    record: Record, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_an_older_file_is_brought_up_to_date_and_kept(record: Record, monkeypatch: pytest.MonkeyPatch) -> None:
     record.append("note", NOTE)
     record.close()
     monkeypatch.setattr(_schema, "MIGRATIONS", (*MIGRATIONS, LATER))
@@ -314,7 +322,9 @@ def test_a_folder_that_cannot_be_written_can_be_read() -> None:
         folder.chmod(0o555)
         run = subprocess.run(
             [sys.executable, "-c", READ, str(folder / "record.sqlite")],
-            capture_output=True, text=True, check=False,
+            capture_output=True,
+            text=True,
+            check=False,
         )
         assert run.stdout.splitlines() == [
             "['cleaned the threads'] False True",

@@ -43,7 +43,11 @@ def test_what_was_never_run(record: Record, build: Build) -> None:
     found = standing(record, build)
     assert {s.state for s in found.sheets.values()} == {"not run"}
     assert set(found.sheets["gearbox"].not_measured) == {
-        ("gap", "foot 1"), ("gap", "foot 2"), ("gap", "foot 3"), ("gap", "foot 4"), ("lift", "once")
+        ("gap", "foot 1"),
+        ("gap", "foot 2"),
+        ("gap", "foot 3"),
+        ("gap", "foot 4"),
+        ("lift", "once"),
     }
     assert found.sheets["shaft"].not_measured == (("diameter", "axis A"),), "what is worked out is not measured"
 
@@ -55,10 +59,13 @@ def test_good_until_something_changes(done: Record, build: Build) -> None:
 
 def test_a_joint_below_spoils_it_with_the_chain(done: Record, build: Build) -> None:
     seq = enter_disturb(done, build, "frame", "removed", "straighten").seq
-    assert state(done, build) == ("measure again", [
-        f"frame was removed on 2026-03-01 (entry {seq}), after gap (foot 1, foot 2, foot 3, foot 4), lift was "
-        "measured: it relies on gearbox, which rests on engine, which rests on frame"
-    ])
+    assert state(done, build) == (
+        "measure again",
+        [
+            f"frame was removed on 2026-03-01 (entry {seq}), after gap (foot 1, foot 2, foot 3, foot 4), lift was "
+            "measured: it relies on gearbox, which rests on engine, which rests on frame"
+        ],
+    )
     assert state(done, build, "wheel") == ("good", [])
     assert standing(done, build, seq - 1).sheets["gearbox"].state == "good", "the day before it was good"
 
@@ -178,9 +185,13 @@ def test_impact_of_removing_what_carries(done: Record, build: Build) -> None:
     assert sheet.chain == ("gearbox", "engine")
     assert sheet.run_seconds == 3.5
     assert [(t.joint, t.what, t.count, t.torque) for t in found.tighten] == [
-        ("gearbox", "stud nut", 4, "24 N m"), ("cover", "screw", 6, "5 N m")
+        ("gearbox", "stud nut", 4, "24 N m"),
+        ("cover", "screw", 6, "5 N m"),
     ]
-    assert [(b.joint, b.what, b.count) for b in found.buy] == [("gearbox", "stud nut", 4), ("gearbox", "tab washers", 0)]
+    assert [(b.joint, b.what, b.count) for b in found.buy] == [
+        ("gearbox", "stud nut", 4),
+        ("gearbox", "tab washers", 0),
+    ]
     assert done.head() == before, "nothing of it has happened"
 
 
@@ -266,8 +277,9 @@ def test_a_joint_cannot_have_stayed_closed_over_one_that_came_off(done: Record, 
     assert [e.kind for e in open_ends(done, build)] == ["retighten"]
 
 
-@pytest.mark.parametrize(("unit", "at", "due"), [("mile", 1499, False), ("mile", 1500, True), ("km", 804, False),
-                                                 ("km", 805, True)])
+@pytest.mark.parametrize(
+    ("unit", "at", "due"), [("mile", 1499, False), ("mile", 1500, True), ("km", 804, False), ("km", 805, True)]
+)
 def test_tightening_again_after_500_miles(record: Record, build: Build, unit: str, at: int, due: bool) -> None:
     """500 miles are 804.67 km."""
     enter_usage(record, 1000 if unit == "mile" else 0, unit)

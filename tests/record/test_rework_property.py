@@ -41,12 +41,15 @@ class World:
     events: list[Event] = field(default_factory=list)
 
     def build(self) -> Any:
-        rows = [Characteristic(s, k, f"movement {k}", "once", "mm", upper=1.0, subsystem="d")
-                for s in SHEETS for k in KEYS]
+        rows = [
+            Characteristic(s, k, f"movement {k}", "once", "mm", upper=1.0, subsystem="d") for s in SHEETS for k in KEYS
+        ]
         joints = {key: Joint(key, key, rests_on=self.rests[key]) for key in JOINTS}
         return SimpleNamespace(
-            specs=SpecBook(rows, {}), joints=JointMap(joints, self.relies),
-            instruments=dict.fromkeys(GAUGES), record_path=None,
+            specs=SpecBook(rows, {}),
+            joints=JointMap(joints, self.relies),
+            instruments=dict.fromkeys(GAUGES),
+            record_path=None,
         )
 
     # -- plain definitions, over the first `upto` events
@@ -87,8 +90,9 @@ class World:
 
     def doubted(self, reading: int, upto: int) -> bool:
         gauge = self.events[reading - 1][1]["instrument"]
-        checks = [(n, body["good"]) for n, kind, body in self.alive(upto)
-                  if kind == "check" and body["instrument"] == gauge]
+        checks = [
+            (n, body["good"]) for n, kind, body in self.alive(upto) if kind == "check" and body["instrument"] == gauge
+        ]
         before = [good for n, good in checks if n < reading]
         after = [good for n, good in checks if n > reading]
         return (bool(before) and not before[-1]) or (bool(after) and not after[0])
@@ -120,8 +124,9 @@ def worlds(draw: st.DrawFn) -> World:
     rests = {}
     for n, joint in enumerate(JOINTS):
         rests[joint] = tuple(draw(st.lists(st.sampled_from(JOINTS[:n]), unique=True, max_size=2))) if n else ()
-    relies = {sheet: tuple(draw(st.lists(st.sampled_from(JOINTS), unique=True, min_size=1, max_size=2)))
-              for sheet in SHEETS}
+    relies = {
+        sheet: tuple(draw(st.lists(st.sampled_from(JOINTS), unique=True, min_size=1, max_size=2))) for sheet in SHEETS
+    }
     world = World(rests, relies)
     moves = st.sampled_from(["reading"] * 4 + ["disturb", "joint", "strike", "check", "run", "run", "note"])
     for kind in draw(st.lists(moves, min_size=3, max_size=30)):
@@ -133,10 +138,19 @@ def add(draw: st.DrawFn, world: World, kind: str) -> None:
     events = world.events
     sheet, joint = st.sampled_from(SHEETS), st.sampled_from(JOINTS)
     if kind == "reading":
-        events.append((kind, {
-            "sheet": draw(sheet), "characteristic": draw(st.sampled_from(KEYS)), "position": "once",
-            "value": "0.1", "unit": "mm", "instrument": draw(st.sampled_from(GAUGES)),
-        }))
+        events.append(
+            (
+                kind,
+                {
+                    "sheet": draw(sheet),
+                    "characteristic": draw(st.sampled_from(KEYS)),
+                    "position": "once",
+                    "value": "0.1",
+                    "unit": "mm",
+                    "instrument": draw(st.sampled_from(GAUGES)),
+                },
+            )
+        )
     elif kind == "disturb":
         what = draw(st.sampled_from(["loosened", "removed", "replaced"]))
         events.append((kind, {"joint": draw(joint), "what": what}))
@@ -155,10 +169,18 @@ def add(draw: st.DrawFn, world: World, kind: str) -> None:
     elif kind == "run":
         name = draw(sheet)
         used = sorted(n for (s, _), n in world.force(len(events)).items() if s == name)
-        events.append((kind, {
-            "template": f"d/{name}", "sheet": name, "state": draw(st.sampled_from(["good", "good", "failed"])),
-            "head": {"seq": len(events), "digest": "0" * 64}, "filed": {"readings": used, "verdicts": []},
-        }))
+        events.append(
+            (
+                kind,
+                {
+                    "template": f"d/{name}",
+                    "sheet": name,
+                    "state": draw(st.sampled_from(["good", "good", "failed"])),
+                    "head": {"seq": len(events), "digest": "0" * 64},
+                    "filed": {"readings": used, "verdicts": []},
+                },
+            )
+        )
 
 
 @settings(deadline=None, max_examples=80)
@@ -204,9 +226,11 @@ def test_as_of_gives_what_it_gave_then(world: World, data: st.DataObject) -> Non
 
 # -- the closing order -------------------------------------------------------------------------------------
 
-graphs = st.integers(1, 6).flatmap(lambda size: st.tuples(*(
-    st.lists(st.integers(0, max(0, n - 1)), unique=True, max_size=2) if n else st.just([]) for n in range(size)
-)))
+graphs = st.integers(1, 6).flatmap(
+    lambda size: st.tuples(
+        *(st.lists(st.integers(0, max(0, n - 1)), unique=True, max_size=2) if n else st.just([]) for n in range(size))
+    )
+)
 
 
 @settings(deadline=None, max_examples=150)
@@ -225,7 +249,7 @@ def test_closing_order_against_every_order_there_is(graph: tuple[list[int], ...]
         return set(rests[name]).union(*(all_below(other) for other in rests[name]))
 
     def allowed(order: tuple[str, ...]) -> bool:
-        return all(below not in order[place + 1:] for place, name in enumerate(order) for below in all_below(name))
+        return all(below not in order[place + 1 :] for place, name in enumerate(order) for below in all_below(name))
 
     found = steps(joints, rests, sheets)
     order = tuple(step.name for step in found if step.what == "close")
@@ -244,8 +268,10 @@ def test_closing_order_against_every_order_there_is(graph: tuple[list[int], ...]
             needs = set().union(*({j} | all_below(j) for j in sheets[step.name])) & set(joints)
             assert needs <= closed
             before = next((s for s in reversed(found[:place]) if s.what == "close"), None)
-            assert before is None or before.name in needs or any(
-                s.what == "measure" for s in found[found.index(before):place]
+            assert (
+                before is None
+                or before.name in needs
+                or any(s.what == "measure" for s in found[found.index(before) : place])
             ), "measured as soon as it can be"
             assert not any(needs <= closed - {s.name} for s in [before] if s), "not one joint later than need be"
             assert set(step.open) == {o for o in joints if o not in closed and all_below(o) & set(sheets[step.name])}

@@ -14,16 +14,21 @@ import pytest
 
 from restonb.record import Record, in_force
 
-TABLE = (
-    "CREATE TABLE entry (seq INTEGER PRIMARY KEY, at TEXT, kind TEXT, body TEXT, previous TEXT, digest TEXT) STRICT"
-)
+TABLE = "CREATE TABLE entry (seq INTEGER PRIMARY KEY, at TEXT, kind TEXT, body TEXT, previous TEXT, digest TEXT) STRICT"
 INSERT = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?)"
 
 
 def body(n: int) -> dict[str, str]:
     return {
-        "sheet": f"sheet {n % 30}", "characteristic": f"c{n % 7}", "position": f"foot {n % 11}", "value": f"0.{n % 99}",
-        "unit": "mm", "typed": f"0.{n % 99}", "resolution": "0.01", "instrument": "feeler", "occasion": "as found",
+        "sheet": f"sheet {n % 30}",
+        "characteristic": f"c{n % 7}",
+        "position": f"foot {n % 11}",
+        "value": f"0.{n % 99}",
+        "unit": "mm",
+        "typed": f"0.{n % 99}",
+        "resolution": "0.01",
+        "instrument": "feeler",
+        "occasion": "as found",
     }
 
 

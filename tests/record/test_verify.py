@@ -25,11 +25,26 @@ def content(tmp_path_factory: pytest.TempPathFactory) -> bytes:
             entry
             for n in range(20)
             for entry in (
-                ("reading", {"sheet": "gearbox", "characteristic": "gap", "position": f"foot {n % 4}",
-                             "value": f"0.{n + 10}", "unit": "mm", "typed": f"0.{n + 10}"}),
+                (
+                    "reading",
+                    {
+                        "sheet": "gearbox",
+                        "characteristic": "gap",
+                        "position": f"foot {n % 4}",
+                        "value": f"0.{n + 10}",
+                        "unit": "mm",
+                        "typed": f"0.{n + 10}",
+                    },
+                ),
                 ("note", {"text": f"note {n}: é, 0.05 mm, and a tab\t"}),
-                ("joint", {"joint": "gearbox", "state": "tightened",
-                           "fasteners": [{"position": "1", "torque": "24", "unit": "N m"}]}),
+                (
+                    "joint",
+                    {
+                        "joint": "gearbox",
+                        "state": "tightened",
+                        "fasteners": [{"position": "1", "torque": "24", "unit": "N m"}],
+                    },
+                ),
             )
         )
         return record.copy_to(folder / "copy.sqlite").read_bytes()

@@ -9,9 +9,8 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from restonb.measure.model import Reading
-
-from .._journal import AsOf, Entry, Record
-from ..views import JointState, Run, in_force, joint_states, newest, struck, unstruck
+from restonb.record._journal import AsOf, Entry, Record
+from restonb.record.views import JointState, Run, in_force, joint_states, newest, struck, unstruck
 
 if TYPE_CHECKING:
     from restonb.build import Build

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ..views import JointState
-from .open_ends import OpenEnd
-from .stale import SheetStanding
+from restonb.record.rework.open_ends import OpenEnd
+from restonb.record.rework.stale import SheetStanding
+from restonb.record.views import JointState
 
 if TYPE_CHECKING:
     from restonb.build import Build

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 
 from restonb.errors import RecordError
 from restonb.measure.model import Reading
-
-from .._journal import AsOf, Record
-from ..bodies import DISTURBANCES, near
-from ..views import in_force, joint_states, newest
+from restonb.record._journal import AsOf, Record
+from restonb.record.bodies import DISTURBANCES, near
+from restonb.record.views import in_force, joint_states, newest
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -111,10 +110,16 @@ def impact(record: Record, build: Build, joint: str, what: str, as_of: AsOf = No
         readings = in_force(record, sheet, as_of=upto)
         if readings or sheet in runs:
             run = runs.get(sheet)
-            sheets.append(SheetImpact(
-                sheet, tuple(dict.fromkeys(r.characteristic for r in readings)), len(readings), chain,
-                run.seconds if run else None, _bench_seconds(readings),
-            ))
+            sheets.append(
+                SheetImpact(
+                    sheet,
+                    tuple(dict.fromkeys(r.characteristic for r in readings)),
+                    len(readings),
+                    chain,
+                    run.seconds if run else None,
+                    _bench_seconds(readings),
+                )
+            )
     return Impact(key, what, tuple(opened), tuple(sheets), tuple(tighten), tuple(buy))
 
 

@@ -7,16 +7,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from .._journal import AsOf, Entry, Record
-from ..views import UNSTRUCK, JointState, joint_states, unstruck
-from .evidence import today
+from restonb.record._journal import AsOf, Entry, Record
+from restonb.record.rework.evidence import today
+from restonb.record.views import UNSTRUCK, JointState, joint_states, unstruck
 
 if TYPE_CHECKING:
     from restonb.build import Build
     from restonb.quantity import Quantity
 
 __all__ = ["OpenEnd", "ends_of", "open_ends"]
-
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +46,7 @@ def open_ends(record: Record, build: Build, as_of: AsOf = None) -> tuple[OpenEnd
     return ends_of(record, build, joint_states(record, build.joints, upto), upto, today(record, as_of))
 
 
-def ends_of(
-    record: Record, build: Build, states: dict[str, JointState], upto: int, day: date
-) -> tuple[OpenEnd, ...]:
+def ends_of(record: Record, build: Build, states: dict[str, JointState], upto: int, day: date) -> tuple[OpenEnd, ...]:
     """The same, where the joint states are worked out already."""
     ends = [
         *_joints(states, day),
@@ -68,21 +65,31 @@ def _joints(states: dict[str, JointState], day: date) -> Iterator[OpenEnd]:
             until = f" until {state.until}" if state.until else ""
             word = "a part" if state.waiting == "part" else "a cure time"
             yield OpenEnd(
-                "waiting", state.joint, f"{state.joint} ({state.state}) waits for {word}{until}"
-                + (", which is over" if over else ""), state.at, state.seq, state.label, state.joint,
-                until=state.until, due=over,
+                "waiting",
+                state.joint,
+                f"{state.joint} ({state.state}) waits for {word}{until}" + (", which is over" if over else ""),
+                state.at,
+                state.seq,
+                state.label,
+                state.joint,
+                until=state.until,
+                due=over,
             )
         elif state.state and not state.closed:
             text = f"{state.joint} is {state.state} since {state.at[:10]}"
             yield OpenEnd(
-                "joint", state.joint, text + (f": {state.why}" if state.why else ""), state.at, state.seq,
-                state.label, state.joint, until=state.until,
+                "joint",
+                state.joint,
+                text + (f": {state.why}" if state.why else ""),
+                state.at,
+                state.seq,
+                state.label,
+                state.joint,
+                until=state.until,
             )
 
 
-def _undone(
-    record: Record, build: Build, states: dict[str, JointState], upto: int
-) -> Iterator[OpenEnd]:
+def _undone(record: Record, build: Build, states: dict[str, JointState], upto: int) -> Iterator[OpenEnd]:
     """Joints entered as closed before something that they rest on came off: they cannot have stayed closed."""
     rows = record.rows(
         f"""
@@ -98,8 +105,14 @@ def _undone(
             state = states[key]
             if state.closed and state.seq < off[lower]:
                 yield OpenEnd(
-                    "joint", key, f"{key} is entered as {state.state}, but {lower}, which it rests on, came off "
-                    f"after that (entry {off[lower]}): enter how it is now", state.at, state.seq, state.label, key,
+                    "joint",
+                    key,
+                    f"{key} is entered as {state.state}, but {lower}, which it rests on, came off "
+                    f"after that (entry {off[lower]}): enter how it is now",
+                    state.at,
+                    state.seq,
+                    state.label,
+                    key,
                 )
 
 
@@ -114,7 +127,11 @@ def _parts(record: Record, upto: int) -> Iterator[OpenEnd]:
             size = " ".join(body[k] for k in ("thread", "length", "class") if body[k])
             name = f"{body['quantity']} x {body['what']}" + (f" {size}" if size else "")
             yield OpenEnd(
-                "part", body["what"], f"{name}: {body['state']} on {part.at[:10]}", part.at, part.seq,
+                "part",
+                body["what"],
+                f"{name}: {body['state']} on {part.at[:10]}",
+                part.at,
+                part.seq,
                 joint=body["joint"],
             )
 
@@ -131,8 +148,14 @@ def _work(record: Record, upto: int) -> Iterator[OpenEnd]:
             where = f" ({body['where']})" if body["where"] else ""
             still = {"sent": "sent out", "returned": "returned, not yet accepted", "sent back": "sent back"}
             yield OpenEnd(
-                "work", body["what"], f"{body['what']}{where}: {still[body['state']]} on {work.at[:10]}",
-                work.at, work.seq, joint=body["joint"], sheet=body["sheet"], due=body["state"] == "returned",
+                "work",
+                body["what"],
+                f"{body['what']}{where}: {still[body['state']]} on {work.at[:10]}",
+                work.at,
+                work.seq,
+                joint=body["joint"],
+                sheet=body["sheet"],
+                due=body["state"] == "returned",
             )
 
 
@@ -148,7 +171,8 @@ def _retightening(
     of such an entry says so in its stage.
     """
     planned = {
-        key: plans for key, joint in build.joints.joints.items()
+        key: plans
+        for key, joint in build.joints.joints.items()
         if states[key].closed
         and (plans := [p for p in (joint.retighten, *(f.retighten for f in joint.fasteners)) if p is not None])
     }
@@ -170,8 +194,14 @@ def _retightening(
         )
         so_far = "nothing entered to count from" if done is None else f"{_plain(done)} {plan.unit} so far"
         yield OpenEnd(
-            "retighten", key, f"{key}: tighten again after {_plain(plan.value)} {plan.unit} ({so_far})"
-            + (", which is due" if part >= 1 else ""), first.at, first.seq, states[key].label, key,
+            "retighten",
+            key,
+            f"{key}: tighten again after {_plain(plan.value)} {plan.unit} ({so_far})"
+            + (", which is due" if part >= 1 else ""),
+            first.at,
+            first.seq,
+            states[key].label,
+            key,
             due=part >= 1,
         )
 
@@ -200,8 +230,11 @@ def _done(plan: Quantity, first: Entry, usage: list[Entry], day: date) -> float 
 
 
 def _says_so(entry: Entry) -> bool:
-    return any("again" in s or "retight" in s or "re-tight" in s
-               for f in entry.body["fasteners"] if (s := str(f["stage"]).lower()))
+    return any(
+        "again" in s or "retight" in s or "re-tight" in s
+        for f in entry.body["fasteners"]
+        if (s := str(f["stage"]).lower())
+    )
 
 
 def _used_between(usage: list[Entry], first: Entry, later: Entry) -> bool:
@@ -211,7 +244,8 @@ def _used_between(usage: list[Entry], first: Entry, later: Entry) -> bool:
     start = before[-1:] or between[:1]
     return any(
         u.body["unit"] == s.body["unit"] and float(u.body["value"]) > float(s.body["value"])
-        for s in start for u in between
+        for s in start
+        for u in between
     )
 
 

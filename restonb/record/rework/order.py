@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from restonb.errors import RecordError
-
-from .._journal import AsOf, Record
-from ..views import joint_states
+from restonb.record._journal import AsOf, Record
+from restonb.record.views import joint_states
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -30,9 +29,7 @@ class Step:
     open: tuple[str, ...] = ()
 
 
-def closing_order(
-    record: Record, build: Build, opened: Iterable[str] = (), as_of: AsOf = None
-) -> tuple[Step, ...]:
+def closing_order(record: Record, build: Build, opened: Iterable[str] = (), as_of: AsOf = None) -> tuple[Step, ...]:
     """The steps from how things stand now to everything closed and measured.
 
     Joints that are apart, dry-fitted or temporary are to be closed; so are those in `opened` (about to be), and
@@ -40,7 +37,7 @@ def closing_order(
     measured again, are to be measured. Raises BuildError for an unknown joint, RecordError where joints rest
     on each other in a ring.
     """
-    from .standing import standing
+    from restonb.record.rework.standing import standing
 
     opened = [build.joints.get(key).key for key in opened]
     states = joint_states(record, build.joints, as_of)

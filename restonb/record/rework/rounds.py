@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from .._journal import AsOf, Entry, Record
-from ..views import Run, runs
+from restonb.record._journal import AsOf, Entry, Record
+from restonb.record.views import Run, runs
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -72,9 +72,7 @@ def compare_runs(
     chosen.sort(key=lambda run: run.seq)
     last = chosen[-1].seq if chosen else 0
     relied = set(build.joints.relied_on(sheet))
-    events = [
-        e for e in record.entries(_BETWEEN, as_of=last) if last and _concerns(record, e, sheet, relied, chosen)
-    ]
+    events = [e for e in record.entries(_BETWEEN, as_of=last) if last and _concerns(record, e, sheet, relied, chosen)]
     rounds, after = [], 0
     for run in chosen:
         rounds.append(Round(run, tuple(e for e in events if after < e.seq < run.seq)))
@@ -114,11 +112,16 @@ def _rows(chosen: Sequence[Run]) -> tuple[RoundRow, ...]:
         found = [table.get(key) for table in tables]
         newest = next(row for row in reversed(found) if row is not None)
         unit = str(newest.get("unit", ""))
-        rows.append(RoundRow(
-            key[0], key[1], str(newest.get("what", "")), unit,
-            tuple(_value(row, unit) for row in found),
-            tuple(None if row is None else str(row.get("verdict", "")) for row in found),
-        ))
+        rows.append(
+            RoundRow(
+                key[0],
+                key[1],
+                str(newest.get("what", "")),
+                unit,
+                tuple(_value(row, unit) for row in found),
+                tuple(None if row is None else str(row.get("verdict", "")) for row in found),
+            )
+        )
     return tuple(rows)
 
 

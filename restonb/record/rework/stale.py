@@ -9,10 +9,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from restonb.measure.model import Characteristic, Reading
-
-from .._journal import Entry
-from ..views import Run
-from .evidence import Evidence, Key
+from restonb.record._journal import Entry
+from restonb.record.rework.evidence import Evidence, Key
+from restonb.record.views import Run
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -63,7 +62,8 @@ class SheetStanding:
         """The places whose filed verdict is that word."""
         return tuple(
             (str(row.get("characteristic", "")), str(row.get("position", "")))
-            for row in self.settled if row.get("verdict") == word
+            for row in self.settled
+            if row.get("verdict") == word
         )
 
 
@@ -94,8 +94,15 @@ def judge_sheet(evidence: Evidence, build: Build, sheet: str, rows: Iterable[Cha
         counts[str(row.get("verdict", ""))] += 1
     subsystem = rows[0].subsystem if rows else run.subsystem if run else failed.subsystem if failed else ""
     return SheetStanding(
-        sheet, subsystem, state, tuple(reasons), run, failed,
-        safety=any(row.safety for row in rows), verdicts=dict(counts), settled=settled,
+        sheet,
+        subsystem,
+        state,
+        tuple(reasons),
+        run,
+        failed,
+        safety=any(row.safety for row in rows),
+        verdicts=dict(counts),
+        settled=settled,
         not_measured=tuple(_missing(evidence, sheet, rows)),
     )
 
@@ -126,7 +133,8 @@ def _disturbed(
         if state is None or not state.disturbed:
             continue
         places = [
-            key for key, reading in keys.items()
+            key
+            for key, reading in keys.items()
             if reading.seq < state.disturbed and (joint in chains[sheet] or joint in chains[key[0]])
         ]
         cause = evidence.causes[state.disturbed]
@@ -159,7 +167,8 @@ def _doubted(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading]) -> Ite
             "in doubt",
             f"{instrument} failed its check on {check.at[:10]} (entry {seq}; {since}): "
             f"{_listed(sheet, places)} was measured with it",
-            seq, _places(places),
+            seq,
+            _places(places),
         )
 
 
@@ -175,8 +184,10 @@ def _struck(evidence: Evidence, run: Run) -> Iterator[Reason]:
     if gone:
         places = [evidence.used[seq] for seq in gone if seq in evidence.used]
         yield Reason(
-            "out of date", f"readings that it used were struck: {_listed(run.sheet, places)}",
-            min(evidence.struck[seq] for seq in gone), _places(places),
+            "out of date",
+            f"readings that it used were struck: {_listed(run.sheet, places)}",
+            min(evidence.struck[seq] for seq in gone),
+            _places(places),
         )
 
 
@@ -233,7 +244,8 @@ def _listed(sheet: str, keys: Iterable[Key]) -> str:
     for other, characteristic, position in keys:
         groups[characteristic if other == sheet else f"{other} {characteristic}"].append(position)
     return ", ".join(
-        name if positions == ["once"] else f"{name} ({', '.join(positions[:6])}"
-        + (f" ... {len(positions)} in all)" if len(positions) > 6 else ")")
+        name
+        if positions == ["once"]
+        else f"{name} ({', '.join(positions[:6])}" + (f" ... {len(positions)} in all)" if len(positions) > 6 else ")")
         for name, positions in groups.items()
     )

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
-from .._journal import AsOf, Record
-from ..views import JointState
-from .evidence import gather
-from .gate import Gate, gates
-from .open_ends import OpenEnd, ends_of
-from .stale import SheetStanding, judge_sheet
+from restonb.record._journal import AsOf, Record
+from restonb.record.rework.evidence import gather
+from restonb.record.rework.gate import Gate, gates
+from restonb.record.rework.open_ends import OpenEnd, ends_of
+from restonb.record.rework.stale import SheetStanding, judge_sheet
+from restonb.record.views import JointState
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -81,6 +81,4 @@ def standing(record: Record, build: Build, as_of: AsOf = None) -> Standing:
     sheets = {name: judge_sheet(evidence, build, name, book.get(name, ())) for name in names}
     ends = ends_of(record, build, evidence.joints, evidence.upto, evidence.today)
     whole, each = gates(build, sheets, evidence.joints, ends)
-    return Standing(
-        evidence.upto, evidence.today.isoformat(), sheets, evidence.joints, ends, whole, each
-    )
+    return Standing(evidence.upto, evidence.today.isoformat(), sheets, evidence.joints, ends, whole, each)
