@@ -34,8 +34,8 @@ class LimitingSizes:
 
 
 @formula(
-    text="ISO: es = table, Td = 180 P^(2/3) - 3.15/sqrt P, Td2 = 90 P^0.4 D^0.1, TD2 = 1.32 Td2, TD1 = 230 P^0.7, each "
-    "rounded to R40; UN: Td2 = 0.0015 (D^(1/3) + sqrt Le) + 0.015 P^(2/3), es = 0.3 Td2, Td = 0.06 P^(2/3), TD2 = 1.3 Td2",
+    text="ISO, as printed, else in um: es = 15 + 11 P, Td = 180 P^(2/3) - 3.15/sqrt P, Td2 = 90 P^0.4 D^0.1, TD2 = 1.32 Td2, "
+    "TD1 = 230 P^0.7; UN: Td2 = 0.0015 (D^(1/3) + sqrt Le) + 0.015 P^(2/3), es = 0.3 Td2, Td = 0.06 P^(2/3), TD2 = 1.3 Td2",
     source=("iso-965: ISO 965-1 formulas, ISO 965-2 limits", "asme-b1-1: 2A and 2B"),
     valid="metric 6g/6H from M3 with pitches of 0.5 to 4 mm; UNC and UNF 2A/2B up to 1 in, normal length of engagement",
     not_for="plated, worn or reground threads, and BSW, BSF, cycle and BA, whose limits are not at hand",
@@ -53,51 +53,43 @@ def limiting_sizes(
     )
 
 
-_R40 = (
-    1.00, 1.06, 1.12, 1.18, 1.25, 1.32, 1.40, 1.50, 1.60, 1.70, 1.80, 1.90, 2.00, 2.12, 2.24, 2.36, 2.50, 2.65, 2.80, 3.00,
-    3.15, 3.35, 3.55, 3.75, 4.00, 4.25, 4.50, 4.75, 5.00, 5.30, 5.60, 6.00, 6.30, 6.70, 7.10, 7.50, 8.00, 8.50, 9.00, 9.50,
-    10.0,
-)  # fmt: skip
-"""Preferred numbers, series R40 (ISO 3)."""
-
 _STEPS = (0.99, 1.4, 2.8, 5.6, 11.2, 22.4, 45.0, 90.0)
 """Steps of diameter within which ISO 965-1 has one tolerance, mm."""
 
 
-def _rounded(value: float) -> float:
-    """The nearest preferred number of R40, by ratio."""
-    power = 10.0 ** math.floor(math.log10(value))
-    return min(_R40, key=lambda number: abs(math.log(number * power / value))) * power
-
-
 def _iso(thread: Thread) -> LimitingSizes:
-    """Limits of 6g/6H from the tabled deviation and the tolerances, rounded to R40."""
+    """Limits of 6g/6H: as printed where the print is at hand, else from the formulas of the standard."""
     pitch = thread.pitch
     between("pitch", pitch, 0.5, 4, "mm")
     between("thread diameter", thread.major, 2.8, 90, "mm")
-    table = {float(row["pitch_mm"]): float(row["es_um"]) for row in rows(__package__, "deviation_g.csv")}
-    if pitch not in table:
-        raise FormulaError(
-            f"the deviation of position g is tabled for pitches of {', '.join(f'{p:g}' for p in table)} mm, not {pitch:g}"
-        )
     low, high = next((a, b) for a, b in pairwise(_STEPS) if a < thread.major <= b)
-    bolt_um = 90 * pitch**0.4 * math.sqrt(low * high) ** 0.1
-    minor_um = 230 * pitch**0.7 if pitch >= 1 else 433 * pitch - 190 * pitch**1.22
-    major_um = 180 * pitch ** (2 / 3) - 3.15 / math.sqrt(pitch)
     form = form_of(thread)
     d2, d1 = thread.major - form.to_pitch * pitch, thread.major - form.to_minor * pitch
-    below = -table[pitch] / 1000
+    below = (15 + 11 * pitch) / 1000
+    major = (180 * pitch ** (2 / 3) - 3.15 / math.sqrt(pitch)) / 1000
+    bolt = 90 * pitch**0.4 * math.sqrt(low * high) ** 0.1 / 1000
+    minor = (230 * pitch**0.7 if pitch >= 1 else 433 * pitch - 190 * pitch**1.22) / 1000
+    row = next((row for row in rows(__package__, "limits_iso.csv") if row["thread"] == thread.text), None)
+
+    def printed(size: str, formula: float) -> float:
+        return float(row[size]) if row and row[size] else formula
+
+    notes = [f"printed limits of {row['source']} ({row['standing']})"] if row else []
+    if row is None or not row["d_max"]:
+        notes.append(
+            f"{'all else ' if row else ''}from the formulas of ISO 965-1; printed limits, which are rounded, differ by up to 15 um"
+        )
     return LimitingSizes(
         "6g/6H",
-        thread.major - below,
-        thread.major - below - _rounded(major_um) / 1000,
-        d2 - below,
-        d2 - below - _rounded(bolt_um) / 1000,
+        printed("d_max", thread.major - below),
+        printed("d_min", thread.major - below - major),
+        printed("d2_max", d2 - below),
+        printed("d2_min", d2 - below - bolt),
         d2,
-        d2 + _rounded(1.32 * bolt_um) / 1000,
+        printed("D2_max", d2 + 1.32 * bolt),
         d1,
-        d1 + _rounded(minor_um) / 1000,
-        ("from the formulas of ISO 965-1, rounded to R40 as ISO 965-2 prints them",),
+        printed("D1_max", d1 + minor),
+        tuple(notes),
     )
 
 

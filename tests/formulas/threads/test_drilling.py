@@ -95,6 +95,11 @@ def test_drill_below_the_minor_diameter_warns_of_a_broken_tap() -> None:
     assert "breaks" in threads.thread_percent("M8", "6.5 mm").cautions[0]
     assert "strip" in threads.thread_percent("M8", "7.3 mm").cautions[0]
     assert threads.thread_percent("M8", "6.8 mm").cautions == ()
+    assert threads.thread_percent("M8", "7.1 mm").cautions == ()  # 55 %
+    assert "only 49 %" in threads.thread_percent("M8", "7.2 mm").cautions[0]
+    # Whitworth threads can be cut fuller than a hand tap likes before the minor diameter is reached
+    assert "expect it to bind" in threads.thread_percent("1/4 BSW", "4.9 mm").cautions[0]  # 89 %
+    assert threads.thread_percent("1/4 BSW", "5 mm").cautions == ()  # 83 %
 
 
 def test_sets_that_do_not_hold_a_drill() -> None:

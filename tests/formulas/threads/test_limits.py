@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
+import math
+
 import pytest
 
 from restonb.errors import FormulaError
 from restonb.formulas import threads
+from restonb.formulas._tables import rows
 from restonb.quantity import standard_threads
 
 MM = 25.4
@@ -45,11 +49,76 @@ def test_hole_6h(thread: str, d2_max: float, d1_max: float) -> None:
     assert got.hole_minor_max == pytest.approx(d1_max, abs=0.0011)
 
 
+@pytest.mark.recalled("ISO 965-2, limits of sizes 6g/6H")
+@pytest.mark.parametrize(
+    ("thread", "bolt", "hole"),
+    [
+        ("M3", (2.980, 2.874, 2.655, 2.580), (2.775, 2.599)),
+        ("M5", (4.976, 4.826, 4.456, 4.361), (4.605, 4.334)),
+        ("M10", (9.968, 9.732, 8.994, 8.862), (9.206, 8.676)),
+        ("M12x1.5", (11.968, 11.732, 10.994, 10.854), (11.216, 10.676)),
+        ("M16", (15.962, 15.682, 14.663, 14.503), (14.913, 14.210)),
+    ],
+)
+def test_recalled_6g_6h(thread: str, bolt: tuple[float, ...], hole: tuple[float, ...]) -> None:
+    got = threads.limiting_sizes(thread)
+    assert (got.bolt_major_max, got.bolt_major_min, got.bolt_pitch_max, got.bolt_pitch_min) == bolt
+    assert (got.hole_pitch_max, got.hole_minor_max) == hole
+    assert "recalled" in got.notes[0]
+
+
+PRINTED = rows("restonb.formulas.threads", "limits_iso.csv")
+
+
+@pytest.mark.published("ISO 965-1, formulas of the tolerances: the printed limits are these, rounded")
+@pytest.mark.parametrize("row", PRINTED, ids=[row["thread"] for row in PRINTED])
+def test_printed_limits_follow_the_formulas_of_the_standard(row: dict[str, str]) -> None:
+    """The formulas, written out again here: every printed limit is within 10 um of them; rounding is by R40."""
+    d, p = (float(x) for x in row["thread"][1:].split("x"))
+    steps = (2.8, 5.6, 11.2, 22.4)
+    middle = next(math.sqrt(a * b) for a, b in itertools.pairwise(steps) if a < d <= b)
+    es, td2 = 15 + 11 * p, 90 * p**0.4 * middle**0.1
+    td, td1 = 180 * p ** (2 / 3) - 3.15 / p**0.5, 230 * p**0.7 if p >= 1 else 433 * p - 190 * p**1.22
+    d2, d1 = d - 0.649519 * p, d - 1.082532 * p
+    by_formula = {
+        "d_max": d - es / 1000,
+        "d_min": d - (es + td) / 1000,
+        "d2_max": d2 - es / 1000,
+        "d2_min": d2 - (es + td2) / 1000,
+        "D2_max": d2 + 1.32 * td2 / 1000,
+        "D1_max": d1 + td1 / 1000,
+    }
+    for size, value in by_formula.items():
+        if row[size]:
+            assert float(row[size]) == pytest.approx(value, abs=0.0095), size
+
+
+@pytest.mark.recalled("ISO 965-2: sizes that the table leaves to the formulas, M6x0.75 and M20")
+def test_sizes_without_a_print_come_from_the_formulas_and_say_so() -> None:
+    got = threads.limiting_sizes("M20")
+    assert got.bolt_pitch_max == pytest.approx(18.334, abs=0.0095)
+    assert got.bolt_pitch_min == pytest.approx(18.164, abs=0.0095)
+    assert got.hole_pitch_max == pytest.approx(18.600, abs=0.0095)
+    assert got.hole_minor_max == pytest.approx(17.744, abs=0.0145)
+    assert "from the formulas" in got.notes[0]
+    fine = threads.limiting_sizes("M6x0.75")
+    assert fine.hole_minor_max == pytest.approx(5.378, abs=0.0095)
+    assert "all else from the formulas" in threads.limiting_sizes("M14x1.25").notes[1]
+
+
 @pytest.mark.published("6g limits page: M10 d3 from 7.938 to 8.128 mm")
 def test_m10_root_follows_from_the_6g_pitch_diameter() -> None:
     """d3 max = d2 max - (d2 - d3): 9.026 - 0.032 - 0.866 = 8.128."""
     got, basic = threads.limiting_sizes("M10"), threads.basic_sizes("M10")
     assert got.bolt_pitch_max - (basic.pitch_diameter - basic.root) == pytest.approx(8.128, abs=0.0011)
+
+
+@pytest.mark.recalled("ASME B1.1: special pitches are toleranced for an engagement of 9 threads")
+def test_special_pitch_by_hand() -> None:
+    """3/8-20 UN: 0.0015 * 0.375^(1/3) + 0.0015 sqrt(0.45) + 0.015 * 0.05^(2/3) = 0.0041; allowance 0.0012."""
+    got = threads.limiting_sizes("3/8-20 UN")
+    assert (got.bolt_pitch_max - got.bolt_pitch_min) / MM == pytest.approx(0.0041, abs=1e-9)
+    assert got.bolt_major_max / MM == pytest.approx(0.3738, abs=1e-9)
 
 
 @pytest.mark.published("ASME B1.1, class 2B: largest pitch and minor diameter")
@@ -77,22 +146,6 @@ def test_printed_2a_2b(thread: str, bolt_pitch: tuple[float, float], hole_minor:
     got = threads.limiting_sizes(thread)
     assert (got.bolt_pitch_max / MM, got.bolt_pitch_min / MM) == pytest.approx(bolt_pitch, abs=1e-9)
     assert (got.hole_minor_min / MM, got.hole_minor_max / MM) == pytest.approx(hole_minor, abs=1e-9)
-
-
-@pytest.mark.recalled("ISO 965-1: deviation of position g is -(15 + 11 P) um")
-def test_tabled_deviation_follows_its_formula() -> None:
-    for thread, pitch in (
-        ("M3", 0.5),
-        ("M5", 0.8),
-        ("M8", 1.25),
-        ("M10", 1.5),
-        ("M16", 2.0),
-        ("M20", 2.5),
-        ("M24", 3.0),
-    ):
-        got = threads.limiting_sizes(thread)
-        below = (float(thread[1:]) - got.bolt_major_max) * 1000
-        assert below == pytest.approx(15 + 11 * pitch, abs=1.01)
 
 
 def limited() -> list[str]:

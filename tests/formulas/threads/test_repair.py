@@ -27,6 +27,13 @@ def test_male_centre_is_for_small_plug_taps_only() -> None:
     assert threads.blind_depth("M10", 15, 10.4).full == pytest.approx(15 + 6 * 1.5)
 
 
+@pytest.mark.recalled("handbooks: bottoming taps have 1 to 2 threads of chamfer, plug taps 3 to 5, taper taps 7 to 10")
+@pytest.mark.parametrize(("tap", "low", "high"), [("bottoming", 1, 2), ("plug", 3, 5), ("taper", 7, 10)])
+def test_chamfer_of_taps(tap: str, low: float, high: float) -> None:
+    ground = threads.blind_depth("M10", 15, 10.4, tap, setback=0, clearance=0).full - 15
+    assert low * 1.5 <= ground <= high * 1.5
+
+
 def test_budget_by_hand() -> None:
     """12 + (0.5 + 2 + 1) 1.25 = 16.375 mm, and a 118 degree point adds 0.3 d."""
     got = threads.blind_depth("M8", 12, 8.3, "bottoming", setback=0.5, clearance=1, chamfer=2)
