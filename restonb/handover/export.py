@@ -6,6 +6,7 @@ import json
 import os
 import re
 import shutil
+from collections import Counter
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from .. import __version__
 from ..errors import HandoverError
 from . import bag, check, photos
-from .contents import report_of
+from .contents import PHOTOS_SHOWN, report_of
 from .contents._method import NOT_A_CERTIFICATE
 from .contents._words import minute
 from .data import write_entries, write_tables
@@ -164,11 +165,16 @@ def _photographs(facts: Facts, data: Path, work: Path, told: Progress) -> dict[i
     if every and "gps" in facts.include:
         originals.mkdir()
 
-    def jobs() -> Iterator[tuple[Path, str, Path, Path]]:
+    shown: Counter[str | None] = Counter()
+
+    def jobs() -> Iterator[photos.Job]:
         for line in every:
             named = f"entry-{line.seq:05d}.jpg"
             file = home / Path(line.body["file"]).name
-            yield file, line.body["sha256"], data / "photos" / named, work / named
+            sheet = line.body["sheet"]
+            shown[sheet] += 1
+            small = work / named if shown[sheet] <= PHOTOS_SHOWN else None
+            yield file, line.body["sha256"], data / "photos" / named, small
 
     found: dict[int, dict[str, Any]] = {}
     for number, (line, made) in enumerate(zip(every, photos.derive_all(jobs()), strict=True), 1):
@@ -176,7 +182,8 @@ def _photographs(facts: Facts, data: Path, work: Path, told: Progress) -> dict[i
         if made.fault:
             facts.picture_faults[line.seq] = made.fault
         if made.file:
-            facts.pictures.append(Picture(line, f"work/{made.file}"))
+            small = f"work/{made.file}"
+            facts.pictures.append(Picture(line, small if (data / small).is_file() else ""))
         copy = f"photos/{made.file}" if made.file else ""
         found[line.seq] = {"file": copy, "sha256": made.sha256, "fault": made.fault}
         source = home / Path(line.body["file"]).name

@@ -43,7 +43,7 @@ class Line(NamedTuple):
 
 
 class Picture(NamedTuple):
-    """A photograph of the record and its small copy, below the folder of the data."""
+    """A photograph and its small copy, below the folder of the data; '' for one that is not shown."""
 
     line: Line
     small: str
@@ -89,7 +89,7 @@ class Facts:
     head: Entry
     include: frozenset[str]
     pictures: list[Picture] = field(default_factory=list)
-    """The photographs that can be shown."""
+    """The photographs that there are."""
     picture_faults: dict[int, str] = field(default_factory=dict)
     """Photographs that are missing, damaged or not as recorded: entry -> what is wrong."""
     _verdicts: dict[str, list[dict[str, Any]]] = field(default_factory=dict)

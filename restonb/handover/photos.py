@@ -18,6 +18,8 @@ LARGE, SMALL = 2000, 900
 
 _BATCH = 16
 
+Job = tuple[Path, str, Path, Path | None]
+
 
 @dataclass(frozen=True, slots=True)
 class Derived:
@@ -28,12 +30,12 @@ class Derived:
     fault: str
 
 
-def derive_all(jobs: Iterable[tuple[Path, str, Path, Path]]) -> Iterator[Derived]:
-    """For each (original, recorded SHA-256, large copy, small copy) write both copies, in order.
+def derive_all(jobs: Iterable[Job]) -> Iterator[Derived]:
+    """For each (original, recorded SHA-256, large copy, small copy or None) write the copies, in order.
 
     A few at a time on several threads, so that two thousand photographs take no more memory than a few.
     """
-    batch: list[tuple[Path, str, Path, Path]] = []
+    batch: list[Job] = []
     with ThreadPoolExecutor(max_workers=2) as pool:
         for job in jobs:
             batch.append(job)
@@ -43,7 +45,7 @@ def derive_all(jobs: Iterable[tuple[Path, str, Path, Path]]) -> Iterator[Derived
         yield from pool.map(_derive, batch)
 
 
-def _derive(job: tuple[Path, str, Path, Path]) -> Derived:
+def _derive(job: Job) -> Derived:
     original, recorded, large, small = job
     try:
         with original.open("rb") as file:
@@ -54,14 +56,15 @@ def _derive(job: tuple[Path, str, Path, Path]) -> Derived:
         _encode(original, large, small)
     except Exception as error:  # noqa: BLE001 - a damaged picture can raise nearly anything; it must not end the export
         large.unlink(missing_ok=True)
-        small.unlink(missing_ok=True)
+        if small:
+            small.unlink(missing_ok=True)
         return Derived("", "", f"the file cannot be read as a picture ({type(error).__name__})")
     fault = "" if own == recorded else "the file is not the one that was recorded"
     with large.open("rb") as file:
         return Derived(large.name, hashlib.file_digest(file, "sha256").hexdigest(), fault)
 
 
-def _encode(original: Path, large: Path, small: Path) -> None:
+def _encode(original: Path, large: Path, small: Path | None) -> None:
     from PIL import Image, ImageOps
 
     with Image.open(original) as opened:
@@ -70,6 +73,7 @@ def _encode(original: Path, large: Path, small: Path) -> None:
     upright.thumbnail((LARGE, LARGE))
     # A new picture of the pixels alone: what the file said of itself stays behind.
     bare = Image.frombytes("RGB", upright.size, upright.tobytes())
-    bare.save(large, "JPEG", quality=84, optimize=True)
-    bare.thumbnail((SMALL, SMALL))
-    bare.save(small, "JPEG", quality=76, optimize=True)
+    bare.save(large, "JPEG", quality=84)
+    if small:
+        bare.thumbnail((SMALL, SMALL))
+        bare.save(small, "JPEG", quality=76)

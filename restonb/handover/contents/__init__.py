@@ -6,14 +6,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 from ..facts import Facts
-from ..report import Column, Photos, Report, Section
+from ..report import Column, Report, Section
 from . import _history, _joints, _method
 from ._front import front
 from ._open import Item, open_items
-from ._sheet import picture, sheet_section, state
+from ._sheet import PHOTOS_SHOWN, pictures, sheet_section, state
 from ._words import cells, day, marked, minute, table, title
 
-__all__ = ["report_of"]
+__all__ = ["PHOTOS_SHOWN", "report_of"]
 
 
 def report_of(facts: Facts, folder: Path, step: Callable[[str], None] = lambda _: None) -> Report:
@@ -62,7 +62,5 @@ def _subsystem(
 
 def _other_pictures(facts: Facts) -> Section | None:
     """Photographs that belong to no sheet."""
-    every = [p for p in facts.pictures if not p.line.body["sheet"]]
-    if not every:
-        return None
-    return Section("photographs", "Photographs", (Photos(tuple(picture(p.line, p.small) for p in every[:24])),))
+    blocks = pictures(facts, None)
+    return Section("photographs", "Photographs", tuple(blocks)) if blocks else None

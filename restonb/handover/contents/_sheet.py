@@ -13,10 +13,10 @@ from ..report import Facts as FactRows
 from ._drawings import drawings
 from ._words import amount, cells, counted, date, day, limits, listed, marked, plain, sentence, table, title
 
-__all__ = ["PHOTOS_OF_A_SHEET", "sheet_section"]
+__all__ = ["PHOTOS_SHOWN", "pictures", "sheet_section", "state"]
 
-PHOTOS_OF_A_SHEET = 12
-"""More stand in the folder of photographs and in its table."""
+PHOTOS_SHOWN = 12
+"""Of one sheet; more stand in the folder of photographs and in its table."""
 
 
 def state(facts: Facts, sheet: str) -> str:
@@ -46,7 +46,7 @@ def sheet_section(facts: Facts, sheet: str, folder: Path) -> Section:
     blocks += _worked_out(filed)
     blocks += drawings(sheet, now, before, folder, date(facts.head.at))
     blocks += _done(facts, sheet)
-    blocks += _pictures(facts, sheet)
+    blocks += pictures(facts, sheet)
     return Section(f"sheet-{sheet.replace('_', '-')}", title(sheet), tuple(blocks))
 
 
@@ -148,18 +148,18 @@ def _done(facts: Facts, sheet: str) -> list[Block]:
     return [table("Done", columns, rows)] if rows else []
 
 
-def _pictures(facts: Facts, sheet: str) -> list[Block]:
+def pictures(facts: Facts, sheet: str | None) -> list[Block]:
+    """The first photographs of a sheet (None: of no sheet), and how many more there are."""
     every = [p for p in facts.pictures if p.line.body["sheet"] == sheet]
-    if not every:
-        return []
-    blocks: list[Block] = [Photos(tuple(picture(p.line, p.small) for p in every[:PHOTOS_OF_A_SHEET]))]
-    if len(every) > PHOTOS_OF_A_SHEET:
-        text = f"{counted(len(every) - PHOTOS_OF_A_SHEET, 'more photograph')} of this sheet in tables/photos.csv"
-        blocks.append(Paragraph(sentence(text), "small"))
+    shown = [p for p in every if p.small]
+    blocks: list[Block] = [Photos(tuple(_picture(p.line, p.small) for p in shown))] if shown else []
+    if len(every) > len(shown):
+        more = counted(len(every) - len(shown), "more photograph")
+        blocks.append(Paragraph(f"{more} in the folder photos, listed in tables/photos.csv.", "small"))
     return blocks
 
 
-def picture(line: Line, small: str) -> Photo:
+def _picture(line: Line, small: str) -> Photo:
     body = line.body
     place = f", {body['position']}" if body["position"] else ""
     told = body["caption"]
