@@ -4,24 +4,31 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from pathlib import Path
 
 from restonb.build import Build
+from restonb.cli import rounds, tree
 from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json
 from restonb.record import Gate, OpenEnd, Record, SheetStanding, Standing, closing_order, standing
 
 EXAMPLE = """examples:
   restonb status
+  restonb status --why                            with every reason against the road
   restonb status --tree                           what rests on what
+  restonb status --draw joints.svg                the same, drawn
+  restonb status --rounds gearbox_mounting        all runs of a sheet side by side
   restonb status --as-of 2026-03-14
 Answers 0 when nothing marked safety is left open, else 1.
 """
 
-MARKS = {"good": "+", "out of date": "~", "in doubt": "?", "measure again": "!", "failed": "x", "not run": "-"}
-"""A shape beside each word, so that a narrow glance finds what matters."""
-
 
 def add(command: argparse.ArgumentParser) -> None:
     command.add_argument("--tree", action="store_true", help="the joints, what rests on what, and their states")
+    command.add_argument("--draw", type=Path, metavar="FILE.svg", help="draw the joints and their states into a file")
+    command.add_argument(
+        "--rounds", metavar="SHEET", help="all runs of a sheet side by side, and what was done between"
+    )
+    command.add_argument("--why", action="store_true", help="every reason why it is not ready for the road")
     command.add_argument("--all", action="store_true", help="every line, also of what is long")
     add_as_of(command)
     add_build(command)
@@ -31,23 +38,30 @@ def add(command: argparse.ArgumentParser) -> None:
 def answer(args: argparse.Namespace) -> int:
     build = build_of(args)
     with Record.open(build) as record:
+        if args.rounds:
+            return rounds.answer(build, record, args.rounds, args.as_of, args.json)
         found = standing(record, build, args.as_of)
         if args.json:
             print_json(found.as_data())
+        elif args.draw:
+            print(tree.draw(build, found, args.draw))
         elif args.tree:
-            print("\n".join(tree(build, found)))
+            print("\n".join(tree.lines(build, found)))
         else:
-            print("\n".join(screen(build, record, found, None if args.all else 8, args.as_of)))
+            most = None if args.all or args.why else 8
+            print("\n".join(screen(build, record, found, most, args.as_of, args.why)))
     return 0 if found.gate.ready else 1
 
 
-def screen(build: Build, record: Record, found: Standing, most: int | None, as_of: str | None) -> Iterator[str]:
+def screen(
+    build: Build, record: Record, found: Standing, most: int | None, as_of: str | None, why: bool
+) -> Iterator[str]:
     """The whole of it; lists longer than `most` are cut and say so."""
     yield f"{build.name}, on {found.on}, entry {found.seq}"
     for state in ("good", "out of date", "measure again", "in doubt", "failed", "not run"):
         sheets = found.in_state(state)
         if sheets:
-            yield f"\n{MARKS[state]} {state}: " + (
+            yield f"\n{tree.MARKS[state]} {state}: " + (
                 ", ".join(s.sheet for s in sheets) if state in ("good", "not run") else ""
             )
         if state not in ("good", "not run"):
@@ -63,7 +77,7 @@ def screen(build: Build, record: Record, found: Standing, most: int | None, as_o
         steps = closing_order(record, build, as_of=as_of)
         if steps:
             yield "\nin this order: " + "; ".join(f"{step.what} {step.name}" for step in steps)
-    yield from _gate(found, most)
+    yield from _gate(found, most if why else 0)
 
 
 def _labelled(end: OpenEnd) -> str:
@@ -106,10 +120,14 @@ def _cut(lines: list[str], most: int | None) -> Iterator[str]:
 
 
 def _gate(found: Standing, most: int | None) -> Iterator[str]:
+    """The gate of each subsystem; with `most` other than 0 the reasons too."""
     yield "\nready for the road: " + ("nothing marked safety is left open" if found.gate.ready else "no")
     for name, gate in found.gates.items():
         yield f"  {name}: {_word(gate)}"
-        yield from _cut([f"    {line}" for line in gate.blocking], most)
+        if most != 0:
+            yield from _cut([f"    {line}" for line in gate.blocking], most)
+    if most == 0 and not found.gate.ready:
+        yield "  'restonb status --why' gives every reason"
     yield f"  {found.gate.statement}"
 
 
@@ -117,34 +135,3 @@ def _word(gate: Gate) -> str:
     if not gate.marked:
         return "nothing is marked safety"
     return "yes" if gate.ready else f"no, {len(gate.blocking)} left"
-
-
-def tree(build: Build, found: Standing) -> Iterator[str]:
-    """Every joint below what it rests on; a joint that rests on several stands below each."""
-    joints = build.joints.joints
-    above: dict[str, list[str]] = {key: [] for key in joints}
-    for key, joint in joints.items():
-        for below in joint.rests_on:
-            above[below].append(key)
-    sheets: dict[str, list[str]] = {key: [] for key in joints}
-    for sheet, relied in build.joints.sheets.items():
-        for key in relied:
-            sheets[key].append(sheet)
-    for key, joint in joints.items():
-        if not joint.rests_on:
-            yield from _branch(key, "", "", above, sheets, found)
-
-
-def _branch(
-    key: str, lead: str, next_lead: str, above: dict[str, list[str]], sheets: dict[str, list[str]], found: Standing
-) -> Iterator[str]:
-    state = found.joints[key].state or "no state entered"
-    standing_of = [
-        f"{MARKS[found.sheets[s].state]} {s} ({found.sheets[s].state})" for s in sheets[key] if s in found.sheets
-    ]
-    yield f"{lead}{key}: {state}" + (f"   {', '.join(standing_of)}" if standing_of else "")
-    for i, child in enumerate(above[key]):
-        last = i == len(above[key]) - 1
-        yield from _branch(
-            child, next_lead + ("└─ " if last else "├─ "), next_lead + ("   " if last else "│  "), above, sheets, found
-        )
