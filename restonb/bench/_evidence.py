@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from restonb.build import Build
 from restonb.measure.model import Reading
 from restonb.record import Record, disturbances, in_force, readings
+from restonb.record.views import unstruck
 
 __all__ = ["Evidence", "Spoiled"]
 
@@ -37,6 +38,17 @@ class Evidence:
 
     def in_force(self, characteristic: str | None = None, occasion: str | None = None) -> list[Reading]:
         return in_force(self.record, self.sheet, characteristic, occasion, as_of=self.as_of)
+
+    def usage(self, unit: str) -> list[tuple[int, float]]:
+        """Entry and what the odometer or the hour meter showed, in that unit, oldest first; other kinds are left out."""
+        from restonb.quantity import convert, same_kind
+
+        entries = unstruck(self.record, "usage", self.as_of)
+        return [
+            (e.seq, float(convert(float(e.body["value"]), e.body["unit"], unit)))
+            for e in entries
+            if same_kind(e.body["unit"], unit)
+        ]
 
     def disturbed(self) -> list[Spoiled]:
         """Every disturbance of a joint that the sheet relies on, directly or through others."""

@@ -3,12 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from restonb.bench._look import Shown
-from restonb.quantity import Quantity
+from restonb.quantity import Quantity, write
 
-__all__ = ["NotYet", "Values", "work"]
+__all__ = ["Known", "NotYet", "Values", "work"]
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """One number with its standard uncertainty, as a formula takes it."""
+
+    nominal_value: float
+    std_dev: float
+    unit: str
+
+    def __float__(self) -> float:
+        return self.nominal_value
+
+    def __str__(self) -> str:
+        return write(self.nominal_value, self.unit, 2 * self.std_dev or None)
 
 
 class NotYet(Shown):
@@ -68,6 +84,16 @@ class Values(Mapping[str, Quantity | None]):
         if self.missing:
             return NotYet(self.missing)
         return [value.to(unit).value for value in self._values.values() if value is not None]
+
+    def grid(self, unit: str) -> list[list[float]] | NotYet:
+        """The numbers of a grid of positions, one list for each name before the ' / '."""
+        numbers = self.to(unit)
+        if isinstance(numbers, NotYet):
+            return numbers
+        rows: dict[str, list[float]] = {}
+        for position, number in zip(self._values, numbers, strict=True):
+            rows.setdefault(position.partition(" / ")[0], []).append(number)
+        return list(rows.values())
 
     def known(self, unit: str) -> dict[str, float | None]:
         """Position -> number in that unit, None where nothing is measured: for a chart."""

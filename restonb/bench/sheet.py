@@ -11,7 +11,7 @@ from restonb.bench import _tables
 from restonb.bench._evidence import Evidence
 from restonb.bench._filing import Filing, Live
 from restonb.bench._look import Shown, bullets
-from restonb.bench._values import NotYet, Values, work
+from restonb.bench._values import Known, NotYet, Values, work
 from restonb.bench._verdicts import Checked, marked
 from restonb.bench._working import working
 from restonb.bench.entry import entry_grid
@@ -91,6 +91,80 @@ class Sheet:
         self._filing.judged(rows)
         todo = Shown("".join(m.html for m in missing), "\n".join(m.text for m in missing)) if missing else None
         return Checked(rows, todo, self.build.units)
+
+    def value(
+        self, characteristic: str, unit: str, position: str | None = None, occasion: str | None = None
+    ) -> Known | NotYet:
+        """One value with its standard uncertainty: at a position, of repeats, or of a row that is worked out.
+
+        Without a position, the mean over all of them; it is not taken to be more certain than each of them.
+        """
+        from restonb.quantity import convert, convert_difference
+
+        row = self.rows.get(characteristic)
+        if row is None:
+            return NotYet(self.values(characteristic).missing)
+        found = [v for v in self._judged(row, occasion) if position in (None, v.position)]
+        gone = [v.position for v in found if v.value is None]
+        if gone or not found:
+            at = "" if gone == ["once"] else f" ({', '.join(gone or [str(position)])})"
+            return NotYet((f"{row.what or row.key}{at}",))
+        mean = sum(v.value for v in found if v.value is not None) / len(found)
+        u = max(v.u or 0.0 for v in found)
+        return Known(
+            float(convert(mean, row.unit, unit)), float(convert_difference(u, row.unit, unit)), unit
+        )
+
+    def limits(self, characteristic: str, unit: str) -> tuple[float, float] | NotYet:
+        """Lower and upper limit in that unit; NotYet where the spec book lacks one of them."""
+        from restonb.quantity import convert
+
+        row = self.rows.get(characteristic)
+        if row is None or row.lower is None or row.upper is None:
+            what = row.what if row else self.expected.get(characteristic, (characteristic,))[0]
+            return NotYet((f"lower and upper limit of the {what or characteristic}, in the spec book",))
+        return float(convert(row.lower, row.unit, unit)), float(convert(row.upper, row.unit, unit))
+
+    def trend(self, characteristic: str, unit: str, usage_unit: str = "mile") -> list[tuple[float, float]]:
+        """Usage and value of every reading since it was last 'as left', oldest first: how it has worn since.
+
+        The usage is the one last entered before the reading; a reading before any usage is left out.
+        """
+        from restonb.quantity import convert
+
+        taken = self.evidence.all(characteristic)
+        starts = [n for n, r in enumerate(taken) if r.occasion == "as left"]
+        since = taken[starts[-1] :] if starts else taken
+        driven = self.evidence.usage(usage_unit)
+        found = []
+        for reading in since:
+            before = [value for seq, value in driven if seq < reading.seq]
+            if before:
+                found.append((before[-1], float(convert(reading.value, reading.unit, unit))))
+        return found
+
+    def rework(self, *characteristics: str, before: str = "as found") -> Shown:
+        """The readings of that occasion beside those in force; a word where nothing was measured again."""
+        rows = [self.rows[key] for key in characteristics if key in self.rows]
+        then = {(v.characteristic.key, v.position): v for row in rows for v in self._judged(row, before) if v.readings}
+        now = [v for row in rows for v in self._judged(row, None)]
+        again = [v for v in now if (old := then.get((v.characteristic.key, v.position))) and v.readings
+                 and {r.seq for r in v.readings} != {r.seq for r in old.readings}]  # fmt: skip
+        if not again:
+            return Shown('<p class="small">Nothing was measured again yet.</p>', "Nothing was measured again yet.")
+        from restonb.charts import before_after
+
+        old = Verdicts(tuple(then[v.characteristic.key, v.position] for v in again))
+        return self.show(before_after(old, Verdicts(tuple(again))))
+
+    def stated(self, characteristic: str, field: str) -> Quantity | NotYet:
+        """What the spec row states: `field` is nominal, lower, upper or wear_limit; NotYet where it states none."""
+        row = self.rows.get(characteristic)
+        value = getattr(row, field) if row else None
+        if row is None or value is None:
+            what = row.what if row else self.expected.get(characteristic, (characteristic,))[0]
+            return NotYet((f"{what}: its {field.replace('_', ' ')}, to be written into the spec book",))
+        return Quantity(value, row.unit)
 
     def uncertainty(self, characteristic: str, unit: str) -> float:
         """The largest standard uncertainty of its values in that unit; 0 where nothing is measured."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from restonb.measure import Verdicts
 
-__all__ = ["listed", "places"]
+__all__ = ["at_places", "listed", "places", "undone"]
 
 
 def listed(words: Sequence[str]) -> str:
@@ -17,3 +17,13 @@ def listed(words: Sequence[str]) -> str:
 def places(verdicts: Verdicts, word: str) -> list[str]:
     """The positions with that verdict."""
     return [row.position for row in verdicts if row.verdict == word]
+
+
+def at_places(verdicts: Verdicts, word: str) -> str:
+    """The positions with that verdict in words; what is measured, where it is measured in one place only."""
+    return listed([r.position if r.position != "once" else r.characteristic.what for r in verdicts if r.verdict == word])
+
+
+def undone(verdicts: Verdicts) -> bool:
+    """Whether anything of it is still to be measured."""
+    return not len(verdicts) or any(row.verdict == "not measured" for row in verdicts)
