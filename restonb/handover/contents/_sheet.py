@@ -106,7 +106,7 @@ def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, An
 def _heading(row: dict[str, Any], units: Mapping[str, str], gauge: str) -> str:
     limit = limits(row, units)
     source = f"Source: {row['source']}" if row["source"] else "No source given"
-    said = f"Limit {limit}. {sentence(source)}" if limit else "No limit stated."
+    said = f"{sentence(limit if limit.startswith('wear') else f'limit {limit}')} {sentence(source)}" if limit else "No limit stated."
     said += f" Measured with {gauge}." if gauge else ""
     return f"{sentence(row['what'])[:-1]}{' (safety)' if row['safety'] else ''}\n{said}"
 
