@@ -43,9 +43,16 @@ def empty(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Run]:
 def judged() -> Callable[..., Verdicts]:
     """A function: verdict words by position -> verdicts, for decisions."""
 
-    def verdicts(what: str = "gap", unit: str = "mm", **words: str) -> Verdicts:
-        c = Characteristic("sheet", what.replace(" ", "_"), what, "once", unit)
-        return Verdicts(tuple(Verdict(c, place.replace("_", " "), word) for place, word in words.items()))
+    def verdicts(
+        what: str = "gap",
+        unit: str = "mm",
+        lower: float | None = None,
+        upper: float | None = None,
+        value: float | None = None,
+        **words: str,
+    ) -> Verdicts:
+        c = Characteristic("sheet", what.replace(" ", "_"), what, "once", unit, lower=lower, upper=upper)
+        return Verdicts(tuple(Verdict(c, place.replace("_", " "), word, value) for place, word in words.items()))
 
     return verdicts
 

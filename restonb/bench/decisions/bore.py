@@ -1,0 +1,119 @@
+"""Cylinder bores: taper, ovality, size, and the remedy."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from restonb.bench._values import NotYet
+from restonb.bench.decisions._words import at_places, listed, undone
+from restonb.measure import Verdicts
+from restonb.quantity import read
+
+__all__ = ["Bore", "Oversize", "next_steps", "oversize"]
+
+
+class Oversize(NamedTuple):
+    """The next size that cleans up a bore, in mm: piston over standard, finished bore, and what is left to cut."""
+
+    step: float
+    finish: float
+    stock: float
+
+
+class Bore(NamedTuple):
+    """One cylinder: verdicts on its diameters, and on ovality and taper; the next oversize (false if none is known)."""
+
+    name: str
+    size: Verdicts
+    shape: Verdicts
+    oversize: Oversize | NotYet | None
+
+
+def oversize(largest: float, standard: tuple[float, float], steps: Sequence[str], clean_up: str) -> Oversize | None:
+    """The smallest oversize piston whose bore leaves at least `clean_up` to cut at the widest place; None if none does.
+
+    `largest`: widest diameter measured, `standard`: limits of the standard bore, both in mm; `steps`: pistons to be had, over
+    standard, with their units; `clean_up` on the diameter, with its unit.
+    """
+    least = read(clean_up, "mm").to("mm").value
+    for step in sorted(read(s, "mm").to("mm").value for s in steps):
+        finish = standard[0] + step
+        if finish - largest >= least - 1e-9:
+            return Oversize(step, finish, finish - largest)
+    return None
+
+
+def next_steps(bores: Sequence[Bore], ring_gap: Verdicts) -> list[str]:
+    """The decision, cylinder by cylinder, then the ring gap; it ends with what is still to do."""
+    todo = [bore.name for bore in bores if undone(bore.size)]
+    if len(todo) == len(bores):
+        return [f"Measure the {listed(todo)} bore at every depth and axis. Nothing is decided before that."]
+    said = [_bore(bore) for bore in bores if bore.name not in todo]
+    said += [f"Measure the {name} bore at every depth and axis." for name in todo]
+    sound = not todo and all(_inside(b.size) and _inside(b.shape) for b in bores)
+    if sound and undone(ring_gap):
+        said.append("Then push each ring square into its bore and measure its gap.")
+    elif sound and ring_gap.word == "outside":
+        said.append(
+            f"The ring gap is outside its limits at {at_places(ring_gap, 'outside')}: too small, file the ends square; too large, other rings."
+        )
+    elif sound and ring_gap.word == "too close to call":
+        said.append(
+            "The ring gap is too close to call with these blades; the remark in the table says what would settle it."
+        )
+    elif sound:
+        said.append(
+            "Bores and ring gaps are inside: wash the bores with hot soapy water until a white rag stays white, oil them, and assemble."
+        )
+    return said
+
+
+def _bore(bore: Bore) -> str:
+    head = f"{bore.name.capitalize()} bore:"
+    words = {row.verdict for row in (*bore.size, *bore.shape)}
+    if words <= {"inside", "no limit"}:
+        return f"{head} size, taper and ovality are inside their limits."
+    if "outside" not in words:
+        return f"{head} too close to call with this gauge; the remark in the table says what would settle it."
+    faults = _faults(bore)
+    return f"{head} {listed(faults)}. {_remedy(bore)}"
+
+
+def _faults(bore: Bore) -> list[str]:
+    wide = [r.position for r in bore.size if r.verdict == "outside" and _above(r)]
+    tight = [r.position for r in bore.size if r.verdict == "outside" and not _above(r)]
+    widest = max(bore.size, key=lambda r: r.value or 0.0)
+    faults = [f"too wide at {len(wide)} of {len(bore.size)} places, most at {widest.position}"] if wide else []
+    faults += [f"too tight at {listed(tight)}"] if tight else []
+    return faults + [
+        f"{r.characteristic.key.partition('_')[0]} {r.value:.3f} mm at {r.position}"
+        for r in bore.shape
+        if r.verdict == "outside"
+    ]
+
+
+def _remedy(bore: Bore) -> str:
+    if all(r.verdict != "outside" or not _above(r) for r in bore.size) and bore.size.word == "outside":
+        return "It can be honed to size."
+    fresh = any(r.reading is not None and r.reading.occasion == "back from outside work" for r in bore.size)
+    if fresh:
+        return "It comes from the machine shop like this: send it back with the table of readings, before anything is paid or assembled."
+    if isinstance(bore.oversize, Oversize):
+        o = bore.oversize
+        return (
+            f"Bore and hone to {o.finish:.3f} mm for the {o.step:g} mm oversize piston, which leaves {o.stock:.3f} mm on the diameter "
+            "to clean it up; or fit a new liner. Have the piston in hand before it is cut."
+        )
+    if bore.oversize is None:
+        return "No oversize on the list cleans it up: a new liner, bored to standard."
+    return "Write the oversize pistons that can be had into build.toml, or fit a new liner."
+
+
+def _above(row: Any) -> bool:
+    return row.upper is not None and row.value > row.upper and not math.isclose(row.value, row.upper)
+
+
+def _inside(verdicts: Verdicts) -> bool:
+    return {row.verdict for row in verdicts} <= {"inside", "no limit"}
