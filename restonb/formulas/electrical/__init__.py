@@ -3,7 +3,7 @@
 from restonb.formulas.electrical.battery import drain, load_test, rest_voltage, specific_gravity
 from restonb.formulas.electrical.charging import charging_balance, insulation, winding_balance
 from restonb.formulas.electrical.fault import locate_drop
-from restonb.formulas.electrical.loads import fuse, lamp, load_current
+from restonb.formulas.electrical.loads import fuse, glass_fuse, lamp, load_current
 from restonb.formulas.electrical.wire import awg, hot_resistance, metric_wire, voltage_drop, wire_for
 
 __all__ = [
@@ -11,6 +11,7 @@ __all__ = [
     "charging_balance",
     "drain",
     "fuse",
+    "glass_fuse",
     "hot_resistance",
     "insulation",
     "lamp",

@@ -8,7 +8,7 @@ from typing import Annotated
 from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
 from restonb.formulas._tables import rows
-from restonb.formulas.checks import not_negative, positive
+from restonb.formulas.checks import between, not_negative, positive
 
 RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
 """Blade fuse ratings in A: ISO 8820-3."""
@@ -84,3 +84,23 @@ def fuse(
     return Fuse(
         least, rating, COLOURS[rating], (), ("a fuse protects the wire: never fit a larger one to stop it blowing",)
     )
+
+
+@dataclass(frozen=True, slots=True)
+class GlassFuse:
+    carries: Annotated[float, Out("A", "carries this for ever")]
+    within_an_hour: Annotated[float, Out("A", "opens within 60 minutes at this")]
+    within_two_minutes: Annotated[float, Out("A", "opens within 2 minutes at this")]
+    notes: tuple[str, ...] = ()
+
+
+@formula(
+    text="carries 100 %, opens within 60 min at 135 % and within 2 min at 200 % of the rating",
+    source=("ul-248-14",),
+    valid="glass fuses to UL 248-14, up to 30 A",
+    not_for="old glass fuses marked with the current at which they blow, about twice the rating; ask which is meant",
+)
+def glass_fuse(rating: Annotated[float, In("A", "rating printed on the cap")]) -> GlassFuse:
+    """What a glass fuse carries, and when it opens."""
+    between("rating", rating, 0.1, 30, "A")
+    return GlassFuse(rating, 1.35 * rating, 2 * rating, ("a blade fuse of the same figure opens at other times",))

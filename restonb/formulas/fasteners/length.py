@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -107,7 +108,7 @@ def clearance_hole(
     positive(diameter=diameter)
     table = rows("restonb.formulas.fasteners", "clearance.csv")
     for row in table:
-        if float(row["thread_mm"]) == diameter:
+        if math.isclose(float(row["thread_mm"]), diameter, rel_tol=1e-9):
             return float(row[series])
     need(bool(table), "the table of clearance holes is empty")
     raise FormulaError(

@@ -59,6 +59,12 @@ def test_current_and_fuse_by_hand() -> None:
     assert (got.least, got.rating, got.colour) == (pytest.approx(11.25), 15, "blue")
 
 
+@pytest.mark.published("UL 248-14: carries 100 %, opens within 60 min at 135 % and within 2 min at 200 %")
+def test_glass_fuse() -> None:
+    got = electrical.glass_fuse(20)
+    assert (got.carries, got.within_an_hour, got.within_two_minutes) == (20, 27, 40)
+
+
 def test_winding_balance_by_hand() -> None:
     assert electrical.winding_balance([0.32, 0.33, 0.31]).spread == pytest.approx(100 * 0.02 / 0.32)
     assert electrical.winding_balance([0.42, 0.43, 0.41], 0.1).spread == pytest.approx(6.25)
