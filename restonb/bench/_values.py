@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -94,6 +95,16 @@ class Values(Mapping[str, Quantity | None]):
         for position, number in zip(self._values, numbers, strict=True):
             rows.setdefault(position.partition(" / ")[0], []).append(number)
         return list(rows.values())
+
+    def degrees(self) -> list[float] | NotYet:
+        """Degrees clockwise from 12:00 of positions named as on a clock; NotYet where they are not."""
+        from restonb.measure.shape import clock_angle
+
+        angles = [clock_angle(position) for position in self._values]
+        known = [math.degrees(angle) for angle in angles if angle is not None]
+        if not known or len(known) < len(angles):
+            return NotYet((f"{self.of}, at positions round a clock such as 'clock 8'",))
+        return known
 
     def known(self, unit: str) -> dict[str, float | None]:
         """Position -> number in that unit, None where nothing is measured: for a chart."""

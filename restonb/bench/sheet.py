@@ -154,8 +154,8 @@ class Sheet:
             return Shown('<p class="small">Nothing was measured again yet.</p>', "Nothing was measured again yet.")
         from restonb.charts import before_after
 
-        old = Verdicts(tuple(then[v.characteristic.key, v.position] for v in again))
-        return self.show(before_after(old, Verdicts(tuple(again))))
+        first = Verdicts(tuple(then[v.characteristic.key, v.position] for v in again))
+        return self.show(before_after(first, Verdicts(tuple(again))))
 
     def stated(self, characteristic: str, field: str) -> Quantity | NotYet:
         """What the spec row states: `field` is nominal, lower, upper or wear_limit; NotYet where it states none."""
