@@ -128,7 +128,7 @@ def _remarks(now: list[dict[str, Any]]) -> list[Block]:
 def _worked_out(filed: Any) -> list[Block]:
     numbers = filed.get("numbers") or {}
     rows = tuple(
-        (str(n.get("what") or title(name)), amount(n.get("value"), str(n.get("unit") or "1"), {}))
+        (str(n.get("what") or title(name)), amount(_four(n.get("value")), str(n.get("unit") or "1"), {}))
         for name, n in numbers.items()
     )
     return [Paragraph("Worked out", "head"), FactRows(rows)] if rows else []
@@ -146,6 +146,11 @@ def _done(facts: Facts, sheet: str) -> list[Block]:
     rows.sort(key=lambda row: row[0].text)
     columns = (Column("Date", 0.0), Column("What was done or noted", 3.0), Column("State", 0.0), Column("Note", 2.0))
     return [table("Done", columns, rows)] if rows else []
+
+
+def _four(value: float | None) -> float | None:
+    """To four digits: a number that was worked out comes without an uncertainty, and more would say too much."""
+    return None if value is None else float(f"{value:.4g}")
 
 
 def pictures(facts: Facts, sheet: str | None) -> list[Block]:
