@@ -8,7 +8,7 @@ from html import escape
 from importlib.resources import files
 from typing import Any
 
-__all__ = ["Cell", "Shown", "bullets", "chip", "styled", "table", "text_table"]
+__all__ = ["Cell", "Shown", "bullets", "chip", "joined", "styled", "table", "text_table"]
 
 SHAPES = {"inside": "●", "outside": "✕", "too close to call": "▲", "not measured": "□", "no limit": "◆"}
 """The shapes of the charts, for the same words."""
@@ -100,6 +100,11 @@ def bullets(lines: Sequence[str], kind: str, head: str = "") -> Shown:
     items = "".join(f"<li>{escape(line)}</li>" for line in lines)
     text = "\n".join(([f"{head}:"] if head else []) + [f"- {line}" for line in lines])
     return Shown(f'<div class="{kind}">{top}<ul>{items}</ul></div>', text)
+
+
+def joined(parts: Sequence[Shown]) -> Shown:
+    """Several, one below the other."""
+    return Shown("".join(part.html for part in parts), "\n".join(part.text for part in parts))
 
 
 def _html(cell: str) -> str:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from restonb.bench import _tables
 from restonb.bench._evidence import Evidence
 from restonb.bench._filing import Filing, Live
-from restonb.bench._look import Shown, bullets
+from restonb.bench._look import Shown, bullets, joined, table
 from restonb.bench._values import Known, NotYet, Values, work
 from restonb.bench._verdicts import Checked, marked
 from restonb.bench._working import working
@@ -18,8 +18,9 @@ from restonb.bench.entry import entry_grid
 from restonb.build import Build
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts, derived, expand
 from restonb.quantity import Quantity
-from restonb.record import Record, runs
+from restonb.record import Entry, JointState, OpenEnd, Record, joint_states, open_ends, runs, standing
 from restonb.record.changes import Changes, compare
+from restonb.record.views import unstruck
 
 __all__ = ["Sheet", "sheet"]
 
@@ -227,6 +228,8 @@ class Sheet:
         """A chart, or a piece of SVG or HTML, with the words that tell it to a reader who cannot see it."""
         if isinstance(figure, Shown):
             return figure
+        if isinstance(figure, (list, tuple)):
+            return joined([self.show(one) for one in figure])
         if isinstance(figure, str):
             return Shown(f'<figure role="img" aria-label="{_attribute(alt)}">{figure}</figure>', alt)
         from restonb.charts import describe, svg
@@ -244,6 +247,33 @@ class Sheet:
         from restonb.bench._photos import photos
 
         return photos(self.build, self.record, self.key, self.as_of)
+
+    # -- what else stands in the record
+
+    def entries(self, *kinds: str) -> list[Entry]:
+        """The entries of these kinds that are not struck, oldest first."""
+        return sorted((e for kind in kinds for e in unstruck(self.record, kind, self.as_of)), key=lambda e: e.seq)
+
+    def joint_states(self) -> dict[str, JointState]:
+        """The state of every joint."""
+        return joint_states(self.record, self.build.joints, self.as_of)
+
+    def open_ends(self) -> tuple[OpenEnd, ...]:
+        """Everything that is not finished."""
+        return open_ends(self.record, self.build, self.as_of)
+
+    def doubts(self) -> list[str]:
+        """Why readings of this sheet are in doubt: a gauge that failed its check afterwards."""
+        found = standing(self.record, self.build, self.as_of).sheets.get(self.key)
+        return [reason.text for reason in found.reasons if reason.state == "in doubt"] if found else []
+
+    def table(
+        self, heads: Sequence[str], rows: Iterable[Sequence[str]], caption: str = "", none: str = "nothing to show",
+        numeric: Iterable[str] = (),
+    ) -> Shown:  # fmt: skip
+        """A table of what was gathered; the words of `none` where there is nothing."""
+        found = list(rows)
+        return table(heads, found, caption, numeric=numeric) if found else bullets([none], "todo")
 
     # -- say
 
