@@ -127,42 +127,54 @@ def judge(
         np.asarray(math.nan if a is None else a, dtype=float) for a in (value, u, k, lower, upper)
     )
     codes = np.empty(np.broadcast_shapes(v.shape, size.shape, factor.shape, low.shape, high.shape), dtype=np.int8)
+    one_for_all = not (size.ndim or factor.ndim or low.ndim or high.ndim)
+    if one_for_all:  # four numbers to convert instead of all readings
+        ends = tuple((end - shift) / scale for end in _ends(_width(size, factor, widening), low, high, shift))
     flat = codes.reshape(-1)
     columns = [a if a.ndim == 0 else np.broadcast_to(a, codes.shape).reshape(-1) for a in (v, size, factor, low, high)]
     for start in range(0, flat.size, _BLOCK):
         # One block fits the processor's cache: every step is done before the next block is fetched.
         block = slice(start, start + _BLOCK)
         v, size, factor, low, high = (a if a.ndim == 0 else a[block] for a in columns)
-        w = size * (factor * widening)
-        if not (size.min() >= 0 and factor.min() >= 0):
-            raise MeasureError("a u or k is negative or missing; give every reading an uncertainty of 0 or more")
-        _judge_block(v, w, low, high, scale, shift, flat[block])
+        if not one_for_all:
+            ends = _ends(_width(size, factor, widening), low, high, shift)
+            if shift or scale != 1.0:
+                v = v * scale
+                v += shift
+        _fill(flat[block], v, ends)
+        unlimited = np.isnan(low) & np.isnan(high)
+        if unlimited.any():
+            flat[block][unlimited & (flat[block] > 0)] = NO_LIMIT
     return codes
 
 
-def _judge_block(v: _Array, w: _Array, low: _Array, high: _Array, scale: float, shift: float, codes: Any) -> None:
-    """Fills `codes`: 1 for a reading, plus 1 if it is not inside by w, plus 1 if it is outside by w.
+def _width(size: _Array, factor: _Array, widening: float) -> _Array:
+    """Guard bands in the unit of the limits."""
+    if size.size and not (size.min() >= 0 and factor.min() >= 0):
+        raise MeasureError("a u or k is negative or missing; give every reading an uncertainty of 0 or more")
+    width: _Array = size * (factor * widening)
+    return width
+
+
+def _ends(w: _Array, low: _Array, high: _Array, shift: float) -> tuple[_Array, ...]:
+    """Where inside ends, below and above, and where outside begins."""
+    near, far = w * (1 - SLACK), w * (1 + SLACK)
+    below, above = low - SLACK * (abs(low) + abs(shift)), high + SLACK * (abs(high) + abs(shift))
+    return below + near, above - near, below - far, above + far
+
+
+def _fill(codes: Any, v: _Array, ends: tuple[_Array, ...]) -> None:
+    """1 for a reading, plus 1 if it is not inside, plus 1 if it is outside.
 
     What is NaN compares false, so that nothing is beyond a limit that is not there, and a missing reading stays 0.
     """
     import numpy as np
 
-    near, far = w * (1 - SLACK), w * (1 + SLACK)
-    below, above = low - SLACK * (np.abs(low) + abs(shift)), high + SLACK * (np.abs(high) + abs(shift))
-    a, b, c, d = below + near, above - near, below - far, above + far
-    if a.ndim == b.ndim == 0:
-        a, b, c, d = ((end - shift) / scale for end in (a, b, c, d))  # four numbers instead of all readings
-    elif shift or scale != 1.0:
-        v = v * scale
-        v += shift
     np.equal(v, v, out=codes.view(np.bool_))
-    for start, end in ((a, b), (c, d)):
+    for start, end in (ends[:2], ends[2:]):
         beyond = v < start
         beyond |= v > end
         codes += beyond.view(np.int8)
-    unlimited = np.isnan(low) & np.isnan(high)
-    if unlimited.any():
-        codes[unlimited & (codes > 0)] = NO_LIMIT
 
 
 def _conversion(unit: str | None, limit_unit: str | None) -> tuple[float, float]:

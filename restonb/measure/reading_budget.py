@@ -78,6 +78,8 @@ def _one(
     if not math.isfinite(reading.value):
         raise MeasureError(f"{characteristic.key}, {reading.position}: {reading.value} is no reading; strike it")
     value = convert(reading.value, reading.unit, unit)
+    if unit_of(unit).kind == "count":
+        return value, []  # what is counted is a whole number: its digits leave nothing open
     key = reading.instrument or characteristic.instrument
     gauge = instruments.get(key) if key else None
     if key is None:

@@ -145,6 +145,25 @@ def test_mean_as_gtc_has_it(row, read, gauges) -> None:
     assert found.u == pytest.approx(GTC.uncertainty(sum(readings) / 8), rel=1e-12)
 
 
+def test_degrees_of_freedom_of_a_mean_as_gtc_has_them(row, read, gauges) -> None:
+    """Two axes, three repeats each: scatter with 2 degrees of freedom twice, and the error of one dial in common."""
+    bore = row("axis A,B x repeat 3", key="bore", instrument="dial")
+    values = [1.00, 1.01, 1.03, 2.00, 2.02, 2.01]
+    (found,) = check(worked_out(row, "mean of bore", upper=5.0), read(bore, *values), gauges, base=[bore])
+    error, axes = GTC.ureal(0, DIAL[0]), []
+    for three in (values[:3], values[3:]):
+        u = np.std(three, ddof=1) / math.sqrt(3)
+        axes.append(GTC.ureal(np.mean(three), u, 2) + error + GTC.ureal(0, DIAL[1]))
+    assert found.u == pytest.approx(GTC.uncertainty((axes[0] + axes[1]) / 2), rel=1e-12)
+    assert found.dof == pytest.approx(GTC.dof((axes[0] + axes[1]) / 2), rel=1e-9)
+
+
+def test_one_reading_is_its_own_mean_largest_and_smallest(row, read, gauges) -> None:
+    size = row("once", key="size")
+    for word in ("mean", "largest", "smallest"):
+        assert check(worked_out(row, f"{word} of size", upper=9.0), read(size, 5.0), gauges, base=[size])[0].value == 5.0
+
+
 def test_eccentricity_as_the_uncertainties_library_has_it(row, read, gauges, wheel) -> None:
     (found,) = check(worked_out(row, "eccentricity of wheel", upper=1.0), read(wheel, *WHEEL), gauges, base=[wheel])
     y = list(carried(wheel, read(wheel, *WHEEL), gauges).values())

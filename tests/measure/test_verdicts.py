@@ -82,6 +82,14 @@ def test_a_value_of_which_no_uncertainty_is_known_is_marked(row, read, gauges) -
     assert "its uncertainty is not known" not in check(plates, read(plates, 7), gauges)[0].note
 
 
+@pytest.mark.practice
+def test_what_is_counted_is_exact(row, read, gauges) -> None:
+    """Seven plates of at least seven are enough, and need no proof, though 7 was typed without a decimal."""
+    plates = row(unit="count", lower=7, instrument=None)
+    assert check(plates, read(plates, 7, resolution=1), gauges)[0].verdict == "inside"
+    assert check(plates, read(plates, 6, resolution=1), gauges)[0].verdict == "outside"
+
+
 def test_simple_goes_by_the_value(row, read, gauges) -> None:
     gap = row("feet 4", lower=0.1, upper=0.25)
     readings = read(gap, 0.10, 0.25, 0.26, 0.09)
@@ -134,6 +142,13 @@ def test_repeats_in_a_grid(row, read, gauges) -> None:
     assert [r.position for r in found] == ["12:00 / mean of 2", "3:00 / mean of 2", "6:00 / mean of 2", "9:00 / mean of 2"]
     assert [r.value for r in found[:3]] == pytest.approx([0.15, 0.35, 0.55])
     assert found[3].verdict == "not measured"
+
+
+def test_repeats_that_come_first_in_a_grid(row, read, gauges) -> None:
+    """Round the axes once, then once more."""
+    gap = row("repeat 2 x axis A,B", upper=1.0)
+    found = check(gap, read(gap, 0.1, 0.5, 0.3, 0.7), gauges)
+    assert {r.position: r.value for r in found} == pytest.approx({"axis A / mean of 2": 0.2, "axis B / mean of 2": 0.6})
 
 
 @pytest.mark.practice
@@ -274,6 +289,7 @@ def test_table_in_the_units_of_the_reader(row, read, gauges) -> None:
     assert inch[0].upper == pytest.approx(0.01)
     assert inch[0].wear_limit == pytest.approx(0.02)
     assert pytest.approx(metric[0].U / 25.4) == inch[0].U
+    assert inch[0].u == pytest.approx(metric[0].u / 25.4)
     assert pytest.approx(inch[0].U) == inch[0].budget.U
     assert " in and errs by no more" in inch[1].settle
     assert inch[1].worn_in == metric[1].worn_in
