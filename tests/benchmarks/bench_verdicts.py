@@ -87,7 +87,7 @@ def shown(name: str, seconds: list[float], note: str = "") -> float:
 def main() -> None:
     parse = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parse.add_argument("--short", action="store_true", help="fewer rows through pint, scaled up")
-    parse.add_argument("--times", type=int, default=21, help="how often the fast ones are timed")
+    parse.add_argument("--times", type=int, default=101, help="how often the fast ones are timed")
     args = parse.parse_args()
     data = table(N)
     rows = 20_000 if args.short else N
