@@ -6,7 +6,7 @@ import shutil
 import subprocess
 from pathlib import Path
 
-from ..errors import HandoverError
+from restonb.errors import HandoverError
 
 __all__ = ["sign", "signed_by"]
 

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..errors import HandoverError
-from . import check
-from .bag import write_zip
+from restonb.errors import HandoverError
+from restonb.handover import check
+from restonb.handover.bag import write_zip
 
 __all__ = ["Checked", "verify"]
 

@@ -11,8 +11,8 @@ from contextlib import contextmanager
 from importlib.resources import files
 from pathlib import Path
 
-from ..errors import HandoverError
-from . import check
+from restonb.errors import HandoverError
+from restonb.handover import check
 
 __all__ = ["close_bag", "in_place_of", "write_zip"]
 

@@ -9,9 +9,8 @@ from typing import Any
 
 from restonb import quantity
 from restonb.errors import QuantityError
-
-from .facts import Facts, Line, lines
-from .tables import Field, describe, write_table
+from restonb.handover.facts import Facts, Line, lines
+from restonb.handover.tables import Field, describe, write_table
 
 __all__ = ["write_entries", "write_tables"]
 

@@ -14,19 +14,19 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from .. import __version__
-from ..errors import HandoverError
-from . import bag, check, photos
-from .contents import PHOTOS_SHOWN, report_of
-from .contents._method import NOT_A_CERTIFICATE
-from .contents._words import minute
-from .data import write_entries, write_tables
-from .facts import Facts, Picture, state_of
-from .html import write_html
-from .logfiles import copy_log
-from .pdf import Attachment, write_pdf
-from .privacy import CHOICES, chosen, left_out
-from .report import as_data
+from restonb import __version__
+from restonb.errors import HandoverError
+from restonb.handover import bag, check, photos
+from restonb.handover.contents import PHOTOS_SHOWN, report_of
+from restonb.handover.contents._method import NOT_A_CERTIFICATE
+from restonb.handover.contents._words import minute
+from restonb.handover.data import write_entries, write_tables
+from restonb.handover.facts import Facts, Picture, state_of
+from restonb.handover.html import write_html
+from restonb.handover.logfiles import copy_log
+from restonb.handover.pdf import Attachment, write_pdf
+from restonb.handover.privacy import CHOICES, chosen, left_out
+from restonb.handover.report import as_data
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -215,7 +215,7 @@ def _info(facts: Facts) -> dict[str, str]:
 
 
 def _readme(facts: Facts) -> str:
-    from .report import clean
+    from restonb.handover.report import clean
 
     text = files(__package__).joinpath("readme.txt").read_text(encoding="utf-8")
     title = " ".join(clean(facts.build.name).split())

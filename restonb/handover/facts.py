@@ -12,10 +12,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from restonb.errors import HandoverError, RestonbError
+from restonb.handover.privacy import machine_facts, redact
 from restonb.measure.model import Characteristic
-
-from ..errors import HandoverError, RestonbError
-from .privacy import machine_facts, redact
 
 if TYPE_CHECKING:
     from restonb.build import Build

@@ -13,7 +13,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, TextIO
 
-from .marks import MARKS
+from restonb.handover.marks import MARKS
 
 __all__ = ["write_html"]
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from .facts import Facts
+from restonb.handover.facts import Facts
 
 __all__ = ["copy_log"]
 

@@ -18,8 +18,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, Literal
 
-from ..errors import HandoverError
-from .marks import MARKS
+from restonb.errors import HandoverError
+from restonb.handover.marks import MARKS
 
 __all__ = ["STANDARDS", "Attachment", "write_pdf"]
 

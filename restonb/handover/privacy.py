@@ -6,7 +6,7 @@ import re
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from ..errors import HandoverError
+from restonb.errors import HandoverError
 
 __all__ = ["CHOICES", "chosen", "left_out", "machine_facts", "redact"]
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from .report import clean
+from restonb.handover.report import clean
 
 __all__ = ["Field", "cell", "describe", "write_table"]
 

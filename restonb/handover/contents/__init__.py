@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from ..facts import Facts
-from ..report import Column, Report, Section
-from . import _history, _joints, _method
-from ._front import front
-from ._open import Item, open_items
-from ._sheet import PHOTOS_SHOWN, pictures, sheet_section, state
-from ._words import cells, day, marked, minute, table, title
+from restonb.handover.contents import _history, _joints, _method
+from restonb.handover.contents._front import front
+from restonb.handover.contents._open import Item, open_items
+from restonb.handover.contents._sheet import PHOTOS_SHOWN, pictures, sheet_section, state
+from restonb.handover.contents._words import cells, day, marked, minute, table, title
+from restonb.handover.facts import Facts
+from restonb.handover.report import Column, Report, Section
 
 __all__ = ["PHOTOS_SHOWN", "report_of"]
 

@@ -7,7 +7,7 @@ from itertools import chain, groupby
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from ..report import Block, Figure
+from restonb.handover.report import Block, Figure
 
 __all__ = ["drawings"]
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 
-from ..facts import Facts
-from ..privacy import left_out
-from ..report import Block, Bullets, Cell, Column, Paragraph, Section
-from ..report import Facts as FactRows
-from ._method import NOT_A_CERTIFICATE
-from ._open import GROUPS, Item
-from ._words import cells, counted, day, listed, sentence, table, title
+from restonb.handover.contents._method import NOT_A_CERTIFICATE
+from restonb.handover.contents._open import GROUPS, Item
+from restonb.handover.contents._words import cells, counted, day, listed, sentence, table, title
+from restonb.handover.facts import Facts
+from restonb.handover.privacy import left_out
+from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Section
+from restonb.handover.report import Facts as FactRows
 
 __all__ = ["front"]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from ..facts import Facts, Line, lines
-from ..report import Block, Cell, Column, Paragraph, Section
-from ._open import joint_name
-from ._words import cells, counted, date, listed, sentence, table, title
+from restonb.handover.contents._open import joint_name
+from restonb.handover.contents._words import cells, counted, date, listed, sentence, table, title
+from restonb.handover.facts import Facts, Line, lines
+from restonb.handover.report import Block, Cell, Column, Paragraph, Section
 
 __all__ = ["history_section"]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from itertools import groupby
 from typing import Any
 
-from ..facts import Facts
-from ..report import Block, Cell, Column, Paragraph, Section
-from ._open import joint_name
-from ._words import as_typed, cells, date, listed, marked, sentence, table, title
+from restonb.handover.contents._open import joint_name
+from restonb.handover.contents._words import as_typed, cells, date, listed, marked, sentence, table, title
+from restonb.handover.facts import Facts
+from restonb.handover.report import Block, Cell, Column, Paragraph, Section
 
 __all__ = ["joints_section", "parts_section", "rework_section", "work_section"]
 

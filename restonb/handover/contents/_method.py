@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from ..facts import Facts
-from ..privacy import left_out
-from ..report import Block, Bullets, Cell, Column, Paragraph, Section
-from ..report import Facts as FactRows
-from ._words import amount, cells, counted, date, sentence, table
+from restonb.handover.contents._words import amount, cells, counted, date, sentence, table
+from restonb.handover.facts import Facts
+from restonb.handover.privacy import left_out
+from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Section
+from restonb.handover.report import Facts as FactRows
 
 __all__ = ["CAUTIONS", "NOT_A_CERTIFICATE", "about_section", "instruments_section", "method_section"]
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from ..facts import Facts
-from ._words import amount, counted, date, limits, listed, plain, sentence, title
+from restonb.handover.contents._words import amount, counted, date, limits, listed, plain, sentence, title
+from restonb.handover.facts import Facts
 
 if TYPE_CHECKING:
     from restonb.record.rework import Reason

@@ -7,11 +7,24 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any
 
-from ..facts import Facts, Line
-from ..report import Block, Bullets, Cell, Column, Paragraph, Photo, Photos, Section
-from ..report import Facts as FactRows
-from ._drawings import drawings
-from ._words import amount, cells, counted, date, day, limits, listed, marked, plain, sentence, table, title
+from restonb.handover.contents._drawings import drawings
+from restonb.handover.contents._words import (
+    amount,
+    cells,
+    counted,
+    date,
+    day,
+    limits,
+    listed,
+    marked,
+    plain,
+    sentence,
+    table,
+    title,
+)
+from restonb.handover.facts import Facts, Line
+from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Photo, Photos, Section
+from restonb.handover.report import Facts as FactRows
 
 __all__ = ["PHOTOS_SHOWN", "pictures", "sheet_section", "state"]
 

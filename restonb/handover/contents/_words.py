@@ -9,8 +9,7 @@ from typing import Any
 
 from restonb import quantity
 from restonb.errors import QuantityError
-
-from ..report import Cell, Column, Table
+from restonb.handover.report import Cell, Column, Table
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
