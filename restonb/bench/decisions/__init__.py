@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib import import_module
 from types import ModuleType
 
-__all__ = ["bore", "gearbox_end_float", "gearbox_mounting", "primary_alignment"]
+__all__ = ["bore", "disc", "final_chain", "gearbox_end_float", "gearbox_mounting", "primary_alignment"]
 
 
 def __getattr__(name: str) -> ModuleType:
