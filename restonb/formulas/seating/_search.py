@@ -24,8 +24,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from restonb.formulas.seating._deal import Dealer
 from restonb.formulas.seating._footing import TOUCH, Footing, State, Tripod, barycentric, rest
-from restonb.formulas.seating._stock import NM, Dealer, Stack, Stock
+from restonb.formulas.seating._stock import NM, Stack, Stock
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -81,6 +82,7 @@ class _Search:
         self.firm = max(zeros) == 0
         self.over_a_foot = max(zeros) > 1
         self.effort = 0
+        self.settled = False
         self._tabled: tuple[float, NDArray[np.bool_], float] = (-1.0, np.zeros(1, dtype=np.bool_), 1.0)
         empty = (Stack((), 0),) * self.count
         self.best = empty
@@ -90,6 +92,7 @@ class _Search:
         self._guess()
         if self.key[0] > self.floor:
             self._least_residual()
+        self.settled = True
         self._fewest_shims()
         states = rest(self.aim.on, self._heights(self.best))
         return Found(self.best, states, self._worst(states), not self._spent())
@@ -133,8 +136,12 @@ class _Search:
         if key < self.key:
             self.key, self.best = key, tuple(plan)
 
+    def _most_plies(self) -> int:
+        """Pieces beyond which a plan cannot be better: those of the best plan once the residual is settled."""
+        return self.key[1] if self.settled else 8 * 6
+
     def _offer_thicknesses(self, nm: Sequence[int]) -> None:
-        plan = self.dealer.deal([int(t) for t in nm])
+        plan = self.dealer.deal([int(t) for t in nm], self._most_plies())
         if plan is not None:
             self._offer(plan)
 
@@ -242,7 +249,7 @@ class _Search:
                 if good[row]:
                     continue
                 return
-            if good[row] and self.dealer.plies(tuple(sorted(plan[row].tolist()))) == plies[row]:
+            if good[row] and self.dealer.plies(tuple(sorted(plan[row].tolist())), self.key[1]) == plies[row]:
                 self._offer_thicknesses(plan[row].tolist())
             else:
                 self._work_out(tripod, cases[row], fewest=True)
@@ -329,7 +336,7 @@ class _Search:
     def _dealt_plies(self, plan: Whole) -> Whole:
         """Pieces that each plan takes when feet share the counted pieces; beyond all bounds where they do not suffice."""
         kinds, which = np.unique(np.sort(plan, axis=1), axis=0, return_inverse=True)
-        plies = [self.dealer.plies(tuple(kind)) for kind in kinds.tolist()]
+        plies = [self.dealer.plies(tuple(kind), self.key[1]) for kind in kinds.tolist()]
         return np.array([2**31 if p is None else p for p in plies], dtype=np.int64)[which.ravel()]
 
     def _work_out(self, tripod: Tripod, legs: Floats, *, fewest: bool) -> None:
@@ -347,8 +354,7 @@ class _Search:
 
         def down(done: int, used: tuple[int, ...]) -> None:
             self.effort += 1
-            plies = self.dealer.plies(used)
-            if plies is None or self._spent() or (fewest and plies + sum(least[done:]) > self.key[1]):
+            if self._spent() or self.dealer.plies(used, self._most_plies() - sum(least[done:])) is None:
                 return
             if done == len(others):
                 self.effort += 20
