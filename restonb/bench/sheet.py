@@ -126,6 +126,11 @@ class Sheet:
             return NotYet((f"lower and upper limit of the {what or characteristic}, in the spec book",))
         return float(convert(row.lower, row.unit, unit)), float(convert(row.upper, row.unit, unit))
 
+    def source(self, characteristic: str) -> str:
+        """Where its limits stand; '' where the spec book says nothing."""
+        row = self.rows.get(characteristic)
+        return row.source if row else ""
+
     def trend(self, characteristic: str, unit: str, usage_unit: str = "mile") -> list[tuple[float, float]]:
         """Usage and value of every reading since it was last 'as left', oldest first: how it has worn since.
 
