@@ -63,7 +63,11 @@ def _bag(folder: Path, what: str, seal: str, head: str, more: tuple[str, ...] = 
         found.append(f"the head is {code[:16]}..., not the {head.strip()[:16]}... that was given")
     own = folder / check.SEALED
     return Checked(
-        not found, what, tuple(found), int(number) if number.isdecimal() else 0, code,
+        not found,
+        what,
+        tuple(found),
+        int(number) if number.isdecimal() else 0,
+        code,
         check.digest(own) if own.is_file() else "",
     )
 
@@ -88,8 +92,9 @@ def _zip(path: Path, seal: str, head: str) -> Checked:
             return Checked(False, path.name, tuple(found or ["the zip holds no bag"]), 0, "")
         again = Path(work, "again.zip")
         write_zip(tops[0], again, tops[0].name)
-        more = () if filecmp.cmp(path, again, shallow=False) else (
-            "the zip was changed or packed anew outside its files",)
+        more = (
+            () if filecmp.cmp(path, again, shallow=False) else ("the zip was changed or packed anew outside its files",)
+        )
         return _bag(tops[0], path.name, seal, head, more)
 
 

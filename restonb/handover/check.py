@@ -23,7 +23,7 @@ from pathlib import Path
 LISTED = "manifest-sha256.txt"
 SEALED = "tagmanifest-sha256.txt"
 ENTRIES = "data/entries.jsonl"
-_LINE = re.compile(r'\{"digest":"([0-9a-f]{64})","entry":(\{.*\})(,"withheld":\[[^\]{}]*\])?\}\n')
+_LINE = re.compile(r'\{"digest":"([0-9a-f]{64})","sealed":(\{[^{}]*\}),"body":(\{.*\})(,"withheld":\[[^\]{}]*\])?\}\n')
 
 
 def digest(path: Path) -> str:
@@ -109,9 +109,9 @@ def _chain(folder: Path) -> Iterator[str]:
             if match is None:
                 yield f"{ENTRIES} line {count}: it is not written as an entry"
                 return
-            own, text, withheld = match.groups()
+            own, sealed, body, withheld = match.groups()
             try:
-                entry = json.loads(text)
+                entry = json.loads(sealed)
             except ValueError:
                 yield f"{ENTRIES} line {count}: it cannot be read"
                 return
@@ -121,14 +121,17 @@ def _chain(folder: Path) -> Iterator[str]:
             if entry.get("previous") != previous:
                 yield f"entry {count}: its previous digest is not that of the entry before"
                 return
-            true = hashlib.sha256(text.encode("utf-8", "surrogateescape")).hexdigest()
-            if withheld is None and own != true:
+            if own != _digest_of(sealed) or (withheld is None and entry.get("body") != _digest_of(body)):
                 yield f"entry {count}: its digest does not match what it says"
                 return
             previous = own
     stated = head(folder)
     if stated != (str(count), previous):
         yield f"the chain ends at entry {count}, {previous[:16]}..., not at the head that bag-info.txt states"
+
+
+def _digest_of(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogateescape")).hexdigest()
 
 
 def head(folder: Path) -> tuple[str, str]:

@@ -16,20 +16,20 @@ __all__ = ["write_entries", "write_tables"]
 
 
 def write_entries(facts: Facts, path: Path) -> None:
-    """One entry a line: its digest, the entry exactly as it was sealed, and what was taken out if anything was.
+    """One entry a line: its digest, what the digest was taken over, its body, and what was taken out if anything was.
 
-    The digest is the SHA-256 of the text after '"entry":', so that anyone can work it out; an entry with
-    something taken out keeps its digest, which no longer follows from what is left.
+    The digest is the SHA-256 of the text of 'sealed'; 'body' in there is the SHA-256 of the body as it was
+    entered. So the chain can be followed through an entry with something taken out as through any other.
     """
     with path.open("w", encoding="utf-8", newline="\n") as file:
         for line in lines(facts.record, facts.upto, facts.include):
-            body = line.text or json.dumps(line.body, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-            text = (
-                f'{{"at":"{line.at}","body":{body},"kind":"{line.kind}","previous":"{line.previous}",'
+            sealed = (
+                f'{{"at":"{line.at}","body":"{line.body_digest}","kind":"{line.kind}","previous":"{line.previous}",'
                 f'"seq":{line.seq}}}'
             )
+            body = line.text or json.dumps(line.body, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
             gone = f',"withheld":{json.dumps(line.withheld, separators=(",", ":"))}' if line.withheld else ""
-            file.write(f'{{"digest":"{line.digest}","entry":{text}{gone}}}\n')
+            file.write(f'{{"digest":"{line.digest}","sealed":{sealed},"body":{body}{gone}}}\n')
 
 
 _SEQ = Field("seq", "integer", "number of the entry")
@@ -176,4 +176,3 @@ def _ucum(unit: str) -> str:
         return quantity.unit(unit).ucum
     except QuantityError:
         return ""
-

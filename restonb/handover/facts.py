@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from hashlib import sha256
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from restonb.errors import HandoverError, RestonbError
@@ -39,6 +40,7 @@ class Line(NamedTuple):
     digest: str
     withheld: tuple[str, ...]
     text: str
+    body_digest: str
 
 
 class Picture(NamedTuple):
@@ -60,7 +62,8 @@ def lines(record: Record, upto: int, include: Iterable[str], kinds: tuple[str, .
     ):
         for seq, at, kind, text, previous, digest in rows:
             body, withheld = redact(kind, json.loads(text), wanted)
-            yield Line(seq, at, kind, body, previous, digest, withheld, "" if withheld else text)
+            sealed = sha256(text.encode()).hexdigest()
+            yield Line(seq, at, kind, body, previous, digest, withheld, "" if withheld else text, sealed)
         after = rows[-1][0]
 
 

@@ -35,7 +35,7 @@ def _document(data: dict[str, Any], folder: Path) -> Iterator[str]:
         f'<!DOCTYPE html>\n<html lang="{_attr(data["language"])}">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f'<title>{_text(data["title"])}</title>\n<style>\n{style}{_colours()}</style>\n</head>\n<body>\n'
+        f"<title>{_text(data['title'])}</title>\n<style>\n{style}{_colours()}</style>\n</head>\n<body>\n"
     )
     yield '<a class="skip" href="#content">To the content</a>\n'
     yield f'<header>\n<h1>{_text(data["title"])}</h1>\n<p class="subtitle">{_text(data["subtitle"])}</p>\n</header>\n'
@@ -46,8 +46,8 @@ def _document(data: dict[str, Any], folder: Path) -> Iterator[str]:
     for number, section in enumerate(data["sections"], 1):
         yield from _section(section, folder, 2, str(number))
     yield (
-        f'</main>\n<footer>Record up to entry {data["head_seq"]}, {_text(data["made"])}. '
-        f'Head digest <code>{_text(data["head_digest"])}</code></footer>\n</body>\n</html>\n'
+        f"</main>\n<footer>Record up to entry {data['head_seq']}, {_text(data['made'])}. "
+        f"Head digest <code>{_text(data['head_digest'])}</code></footer>\n</body>\n</html>\n"
     )
 
 
@@ -108,9 +108,7 @@ def _table(block: dict[str, Any], folder: Path) -> Iterator[str]:
     yield '<div class="wide"><table>\n'
     if block["title"]:
         yield f"<caption>{_text(block['title'])}</caption>\n"
-    heads = "".join(
-        f'<th scope="col"{_kind(column)}>{_text(column["title"])}</th>' for column in block["columns"]
-    )
+    heads = "".join(f'<th scope="col"{_kind(column)}>{_text(column["title"])}</th>' for column in block["columns"])
     yield f"<thead><tr>{heads}</tr></thead>\n<tbody>\n"
     for row in block["rows"]:
         if len(row) == 1:

@@ -51,6 +51,7 @@ def redact(kind: str, body: Mapping[str, Any], include: Collection[str]) -> tupl
 
 def machine_facts(machine: Mapping[str, str], include: Collection[str]) -> dict[str, str]:
     """The machine's identity without the owner's name and addresses, unless asked for."""
+
     def stays(key: str) -> bool:
         words = key.lower().replace("_", " ").replace("-", " ")
         return ("who" in include or not _WHO.search(words)) and ("addresses" in include or not _WHERE.search(words))
@@ -61,5 +62,3 @@ def machine_facts(machine: Mapping[str, str], include: Collection[str]) -> dict[
 def left_out(include: Collection[str]) -> tuple[str, ...]:
     """What this export leaves out, in words."""
     return tuple(what for choice, what in CHOICES.items() if choice not in include)
-
-

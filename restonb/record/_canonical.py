@@ -48,11 +48,15 @@ def canonical(value: Any) -> str:
 
 
 def digest_of(seq: int, at: str, kind: str, body: str | Mapping[str, Any], previous: str) -> str:
-    """The digest of an entry: SHA-256, in hex, of the canonical JSON of {at, body, kind, previous, seq}.
+    """The digest of an entry: SHA-256, in hex, of the canonical JSON of {at, body, kind, previous, seq}, where
+    'body' is itself the SHA-256 of the canonical JSON of the body.
+
+    So an export can leave a body out, and the chain still proves every other entry and their order.
 
     `body` is the canonical text as stored, or the table itself. `at`, `kind` and `previous` hold no character
     that JSON escapes (the journal writes none, and `verify` refuses any).
     """
     text = body if isinstance(body, str) else canonical(dict(body))
-    whole = f'{{"at":"{at}","body":{text},"kind":"{kind}","previous":"{previous}","seq":{seq}}}'
+    sealed = sha256(text.encode("utf-8")).hexdigest()
+    whole = f'{{"at":"{at}","body":"{sealed}","kind":"{kind}","previous":"{previous}","seq":{seq}}}'
     return sha256(whole.encode("utf-8")).hexdigest()

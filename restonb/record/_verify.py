@@ -95,8 +95,8 @@ class _Walk:
             if not _KIND.fullmatch(kind):
                 yield f"entry {seq}: its kind {_shown(kind)} is no kind"
                 return
-            words = (at, body, kind, previous, seq)
-            true = sha256(b'{"at":"%b","body":%b,"kind":"%b","previous":"%b","seq":%d}' % words).hexdigest()
+            words = (at, sha256(body).hexdigest().encode(), kind, previous, seq)
+            true = sha256(b'{"at":"%b","body":"%b","kind":"%b","previous":"%b","seq":%d}' % words).hexdigest()
             if digest != true.encode():
                 yield f"entry {seq}: its digest does not match what it says (time, kind or body was changed)"
                 return

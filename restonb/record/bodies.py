@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+import secrets
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -155,6 +156,7 @@ KINDS: dict[str, Kind] = {
             "currency": _text(),
             "joint": _maybe(),
             "note": _text(),
+            "salt": _text(),
         },
     ),
     "work": Kind(
@@ -170,9 +172,13 @@ KINDS: dict[str, Kind] = {
             "sheet": _maybe(),
             "joint": _maybe(),
             "note": _text(),
+            "salt": _text(),
         },
     ),
-    "note": Kind("something written down", {"text": _word(), "private": _flag(False), "sheet": _maybe()}),
+    "note": Kind(
+        "something written down",
+        {"text": _word(), "private": _flag(False), "sheet": _maybe(), "salt": _text()},
+    ),
     "photo": Kind(
         "a photo, kept by its content",
         {
@@ -235,11 +241,17 @@ def text_of(kind: str, body: Mapping[str, Any]) -> str:
     if shape is None:
         raise RecordError(f"unknown kind of entry {kind!r}: {near(kind, KINDS)}")
     rows = _rows(kind)
+    if "salt" in shape.fields and not body.get("salt") and any(body.get(key) for key in _PRIVATE):
+        body = {**body, "salt": secrets.token_hex(16)}
     try:
         return _flat(rows, body) if shape.plain else _nested(kind, rows, body)
     except _Refused as refused:
         raise RecordError(_why(kind, body, refused.args[0])) from None
 
+
+_PRIVATE = ("cost", "who", "where", "private")
+"""Keys of what a hand-over may leave out: a body that has one gets a salt, which is left out with it. Without
+one, a cost that was left out could be found by trying amounts until the digest of the body fits."""
 
 _MOST_SEEN = 5000
 

@@ -236,6 +236,7 @@ def private() -> dict[str, str]:
 @pytest.fixture(scope="session")
 def fresh() -> Callable[[Path], Machine]:
     """A machine of one's own, with the whole story."""
+
     def made(folder: Path) -> Machine:
         machine = start(folder)
         fill(machine)

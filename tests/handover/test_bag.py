@@ -62,11 +62,14 @@ def test_a_bag_made_anew_is_told_by_its_seal(bag: Path, export: Any) -> None:
     entries = [json.loads(line) for line in lines.splitlines()]
     out, previous = [], "0" * 64
     for line in entries:
-        line["entry"]["previous"] = previous
-        text = rfc8785.dumps(line["entry"]).decode()
-        previous = hashlib.sha256(text.encode()).hexdigest() if "withheld" not in line else line["digest"]
+        body = rfc8785.dumps(line["body"]).decode()
+        line["sealed"]["previous"] = previous
+        if "withheld" not in line:
+            line["sealed"]["body"] = hashlib.sha256(body.encode()).hexdigest()
+        text = rfc8785.dumps(line["sealed"]).decode()
+        previous = hashlib.sha256(text.encode()).hexdigest()
         gone = f',"withheld":{json.dumps(line["withheld"], separators=(",", ":"))}' if "withheld" in line else ""
-        out.append(f'{{"digest":"{previous}","entry":{text}{gone}}}\n')
+        out.append(f'{{"digest":"{previous}","sealed":{text},"body":{body}{gone}}}\n')
     (bag / "data" / "entries.jsonl").write_text("".join(out), encoding="utf-8")
     info = dict(line.split(": ", 1) for line in (bag / "bag-info.txt").read_text().splitlines())
     close_bag(bag, {**info, "Record-Head-Digest": previous}, (bag / "README.txt").read_text(encoding="utf-8"))
@@ -74,6 +77,7 @@ def test_a_bag_made_anew_is_told_by_its_seal(bag: Path, export: Any) -> None:
     told = verify(bag, seal=export.seal)
     assert not told.ok
     assert "this is another bag" in str(told)
+    assert "that was given" in str(verify(bag, head=export.head))
     assert checked(bag, export.seal)[0] == 1
 
 
@@ -155,15 +159,19 @@ def test_a_reordered_entry_breaks_the_chain_even_in_a_bag_closed_anew(bag: Path)
 
 
 @pytest.mark.published("RFC 8785 and FIPS 180-4, by another library: the digest of every entry")
-def test_digests_follow_from_the_entries(whole_export: Any) -> None:
+@pytest.mark.parametrize("which", ["export", "whole_export"])
+def test_digests_follow_from_the_entries(which: str, request: pytest.FixtureRequest) -> None:
+    made = request.getfixturevalue(which)
     previous = "0" * 64
-    lines = (whole_export.folder / "data" / "entries.jsonl").read_text(encoding="utf-8").splitlines()
+    lines = (made.folder / "data" / "entries.jsonl").read_text(encoding="utf-8").splitlines()
     for line in map(json.loads, lines):
-        assert "withheld" not in line
-        assert line["entry"]["previous"] == previous
-        previous = hashlib.sha256(rfc8785.dumps(line["entry"])).hexdigest()
+        assert line["sealed"]["previous"] == previous
+        previous = hashlib.sha256(rfc8785.dumps(line["sealed"])).hexdigest()
         assert line["digest"] == previous
-    assert previous == whole_export.head
+        said = hashlib.sha256(rfc8785.dumps(line["body"])).hexdigest()
+        assert (line["sealed"]["body"] == said) == ("withheld" not in line)
+    assert previous == made.head
+    assert any('"withheld"' in line for line in lines) == (which == "export")
 
 
 # -- the zip

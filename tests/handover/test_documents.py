@@ -147,7 +147,7 @@ def test_the_pdf_is_sound_tagged_and_dated_by_the_record(export: Any, filled: An
     assert re.search(r"Tagged:\s+yes", info)
     assert re.search(r"JavaScript:\s+no", info)
     assert re.search(r"Encrypted:\s+no", info)
-    head = json.loads((export.folder / "data" / "entries.jsonl").read_text().splitlines()[-1])["entry"]
+    head = json.loads((export.folder / "data" / "entries.jsonl").read_text().splitlines()[-1])["sealed"]
     stated = re.search(r"CreationDate:\s+(\S+)", info)
     assert stated is not None
     assert datetime.fromisoformat(stated.group(1)) == datetime.fromisoformat(head["at"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
 import json
 import zlib
@@ -10,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -49,6 +51,18 @@ def test_what_is_asked_for_leaves_and_nothing_else(
     said = everything(made.folder)
     for other, text in private.items():
         assert (text in said) == (other == choice), other
+
+
+def test_a_cost_that_was_left_out_cannot_be_guessed(export: Any, filled: Any, private: dict[str, str]) -> None:
+    """Whoever knows all the rest of a part still cannot try amounts until the digest of its body fits."""
+    lines = (export.folder / "data" / "entries.jsonl").read_text(encoding="utf-8").splitlines()
+    part = next(line for line in map(json.loads, lines) if line["sealed"]["kind"] == "part")
+    assert part["withheld"] == ["cost", "currency", "salt"]
+    guess = {**part["body"], "cost": private["costs"], "currency": "GBP"}
+    salt = filled.record.entry(part["sealed"]["seq"]).body["salt"]
+    for more, fits in (({}, False), ({"salt": ""}, False), ({"salt": salt}, True)):
+        said = hashlib.sha256(rfc8785.dumps({**guess, **more})).hexdigest()
+        assert (said == part["sealed"]["body"]) == fits
 
 
 def test_what_was_left_out_is_said_in_the_document(export: Any, whole_export: Any) -> None:

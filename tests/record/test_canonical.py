@@ -57,7 +57,7 @@ def test_the_quick_writer_writes_what_the_reference_library_writes(body: dict[st
 @settings(deadline=None)
 @given(st.integers(1, 2**53 - 1), words, st.booleans())
 def test_numbers_and_flags_are_written_the_same_way(seq: int, why: str, private: bool) -> None:
-    strike, note = {"seq": seq, "why": why}, {"text": why, "private": private, "sheet": None}
+    strike, note = {"seq": seq, "why": why}, {"text": why, "private": private, "sheet": None, "salt": why}
     assert text_of("strike", strike).encode() == rfc8785.dumps(strike)
     assert text_of("note", note).encode() == rfc8785.dumps(note)
 
@@ -67,7 +67,9 @@ def test_the_chain_can_be_recomputed_with_the_standard_library_alone(record: Rec
     record.append("usage", {"value": "12034.5", "unit": "mile"})
     previous = "0" * 64
     for entry in record.entries():
-        plain = {"seq": entry.seq, "at": entry.at, "kind": entry.kind, "body": entry.body, "previous": previous}
+        body = json.dumps(entry.body, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+        sealed = hashlib.sha256(body.encode()).hexdigest()
+        plain = {"seq": entry.seq, "at": entry.at, "kind": entry.kind, "body": sealed, "previous": previous}
         text = json.dumps(plain, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
         assert entry.previous == previous
         assert entry.digest == hashlib.sha256(text.encode()).hexdigest()

@@ -41,7 +41,7 @@ def test_entries_come_back_in_order_with_what_was_left_out(record: Record) -> No
     first = record.append("note", NOTE)
     second = record.append("usage", {"value": "12034", "unit": "mile"})
     assert (first.seq, second.seq) == (1, 2)
-    assert first.body == {**NOTE, "private": False, "sheet": None}
+    assert first.body == {**NOTE, "private": False, "sheet": None, "salt": ""}
     assert second.previous == first.digest
     assert list(record.entries()) == [first, second]
     assert list(record.entries("usage")) == [second]

@@ -42,9 +42,7 @@ def _subsystems(facts: Facts) -> tuple[str, ...]:
     return tuple(dict.fromkeys(facts.subsystem(sheet) for sheet in facts.sheets))
 
 
-def _subsystem(
-    facts: Facts, name: str, items: list[Item], folder: Path, step: Callable[[str], None]
-) -> Section:
+def _subsystem(facts: Facts, name: str, items: list[Item], folder: Path, step: Callable[[str], None]) -> Section:
     sheets = [sheet for sheet in facts.sheets if facts.subsystem(sheet) == name]
     parts = []
     for sheet in sheets:

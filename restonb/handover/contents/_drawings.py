@@ -39,8 +39,7 @@ def drawings(sheet: str, now: Rows, before: Rows, folder: Path, day: str) -> lis
         for part in _parted(changed, 0.6)
     ]  # fmt: skip
     figures += [
-        charts.tolerance_bars(list(chain.from_iterable(g.now for g in part)), date=day)
-        for part in _parted(rest, 0.35)
+        charts.tolerance_bars(list(chain.from_iterable(g.now for g in part)), date=day) for part in _parted(rest, 0.35)
     ]
     (folder / "figures").mkdir(exist_ok=True)
     blocks: list[Block] = []

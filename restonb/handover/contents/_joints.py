@@ -24,11 +24,15 @@ def joints_section(facts: Facts) -> Section | None:
         joint = joints.get(key)
         name = joint_name(facts, key)
         rests = listed(joint_name(facts, k) for k in joint.rests_on) if joint else ""
-        rows.append(cells(
-            name + (" (safety)" if joint and joint.safety else ""),
-            marked(state.state) if state.state else Cell("nothing entered", "not run"),
-            date(state.at) if state.at else "", rests, state.why,
-        ))
+        rows.append(
+            cells(
+                name + (" (safety)" if joint and joint.safety else ""),
+                marked(state.state) if state.state else Cell("nothing entered", "not run"),
+                date(state.at) if state.at else "",
+                rests,
+                state.why,
+            )
+        )
         turned += _fasteners(facts, name, joint, state)
     blocks: list[Block] = [table("Joints", (
         Column("Joint", 2.2), Column("State", 0.0), Column("Since", 0.0), Column("Rests on", 1.8), Column("Note", 2.0),

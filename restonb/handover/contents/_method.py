@@ -102,8 +102,8 @@ def about_section(facts: Facts) -> Section:
     if facts.withheld:
         text = (
             f"{counted(facts.withheld, 'entry', 'entries')} had something taken out. The chain runs through them "
-            "unbroken, but what is left of them cannot be worked out again against their own digest: for that, ask "
-            "the owner to show the whole record."
+            "unbroken and proves all others, but what is left of these cannot be held against the digest of what "
+            "they said: for that, ask the owner to show the whole record."
         )
         blocks.append(Paragraph(text))
     blocks += [

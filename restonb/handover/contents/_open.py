@@ -58,13 +58,17 @@ def _verdicts(facts: Facts) -> list[Item]:
         for (word, _), rows in groups.items():
             one = rows[0]
             if word == "not measured":
-                places = "" if len(rows) == 1 and one["position"] == "once" else (
-                    f" ({listed((r['position'] for r in rows), 6)})")
+                places = (
+                    ""
+                    if len(rows) == 1 and one["position"] == "once"
+                    else (f" ({listed((r['position'] for r in rows), 6)})")
+                )
                 missing.setdefault(bool(one["safety"]), []).append(one["what"] + places)
                 continue
             values = listed(
                 amount(row["value"], row["unit"], units, row["U"])
-                + ("" if row["position"] == "once" else f" at {row['position']}") for row in rows
+                + ("" if row["position"] == "once" else f" at {row['position']}")
+                for row in rows
             )
             limit = limits(one, units)
             text = f"{title(sheet)}: {one['what']}: {values}" + (f" (limit {limit})" if limit else "")

@@ -89,7 +89,8 @@ def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, An
         several = list(group)
         used = {
             gauges[key].what if key in gauges else key
-            for row in several if (taken := facts.taken.get(row["seq"])) and (key := taken.instrument)
+            for row in several
+            if (taken := facts.taken.get(row["seq"])) and (key := taken.instrument)
         }
         one = used.pop() if len(used) == 1 else ""
         rows.append((Cell(_heading(several[0], units, one)),))
@@ -119,7 +120,11 @@ def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, An
 def _heading(row: dict[str, Any], units: Mapping[str, str], gauge: str) -> str:
     limit = limits(row, units)
     source = f"Source: {row['source']}" if row["source"] else "No source given"
-    said = f"{sentence(limit if limit.startswith('wear') else f'limit {limit}')} {sentence(source)}" if limit else "No limit stated."
+    said = (
+        f"{sentence(limit if limit.startswith('wear') else f'limit {limit}')} {sentence(source)}"
+        if limit
+        else "No limit stated."
+    )
     said += f" Measured with {gauge}." if gauge else ""
     return f"{sentence(row['what'])[:-1]}{' (safety)' if row['safety'] else ''}\n{said}"
 
