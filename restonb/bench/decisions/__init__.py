@@ -5,7 +5,18 @@ from __future__ import annotations
 from importlib import import_module
 from types import ModuleType
 
-__all__ = ["bore", "disc", "final_chain", "gearbox_end_float", "gearbox_mounting", "primary_alignment"]
+__all__ = [
+    "bearing_fit",
+    "bore",
+    "disc",
+    "drum",
+    "final_chain",
+    "gearbox_end_float",
+    "gearbox_mounting",
+    "hydraulics",
+    "primary_alignment",
+    "tightening_plan",
+]
 
 
 def __getattr__(name: str) -> ModuleType:

@@ -73,11 +73,11 @@ def _mark(marked: str | None, wear_limit: Any) -> list[str]:
 
 
 def _disc(thickness: Verdicts, marked: str | None, wear_limit: Any) -> str:
-    if undone(thickness):
-        return f"Measure the thickness at every point{still(thickness)}."
     at = listed(places(thickness, "outside"))
     if at:
         return f"The disc is finished at {at}: fit another one. Do not have it skimmed, which makes it thinner still."
+    if undone(thickness):
+        return f"Measure the thickness at every point{still(thickness)}."
     if thickness.word == "too close to call":
         close = listed(places(thickness, "too close to call"))
         return (
@@ -124,10 +124,10 @@ def _true(runout: Verdicts, split: Any) -> str:
 
 
 def _pads(pads: Verdicts) -> str:
-    if undone(pads):
-        return f"Measure the pads at their thinnest place{still(pads)}."
     if pads.word == "outside":
         return f"Fit new pads on both sides ({listed(places(pads, 'outside'))} worn out), and clean the pistons first."
+    if undone(pads):
+        return f"Measure the pads at their thinnest place{still(pads)}."
     if pads.word == "too close to call":
         return "The pads are too close to their limit to call: fit new ones on both sides."
     return "The pads have lining left." if pads.word == "inside" else ""
