@@ -72,5 +72,5 @@ def _bare(value: Any, u: float | None = None) -> str:
             from restonb.quantity import write_number
 
             return write_number(value, 2 * u)
-        return "0" if abs(value) < 1e-12 else f"{value:.4g}"
+        return "0" if abs(value) < 1e-12 else f"{float(f'{value:.4g}'):.10g}"
     return str(getattr(value, "text", value))
