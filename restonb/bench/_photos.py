@@ -10,7 +10,7 @@ from restonb.bench._look import Shown, bullets
 from restonb.build import Build
 from restonb.record import Record
 
-__all__ = ["photos"]
+__all__ = ["photos", "small"]
 
 WIDTH = 720
 
@@ -22,7 +22,7 @@ def photos(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown
         if entry.body["sheet"] != sheet:
             continue
         caption = " · ".join(t for t in (entry.body["caption"], entry.body["position"] or "", entry.at[:10]) if t)
-        code = _small(build, entry.body["file"])
+        code = _of(build, entry.body["file"])
         if code:
             image = f'<img src="data:image/jpeg;base64,{code}" alt="{escape(caption)}" width="{WIDTH // 2}">'
         else:
@@ -37,18 +37,23 @@ def photos(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown
     return Shown("".join(figures), "\n".join(texts))
 
 
-def _small(build: Build, file: str) -> str:
-    """JPEG in base64, turned upright, of the pixels alone: no place and no camera stay in it."""
+def small(original: bytes) -> str:
+    """JPEG in base64, turned upright, of the pixels alone: no place and no camera stay in it. '' if it is no picture."""
     from PIL import Image, ImageOps, UnidentifiedImageError
 
+    try:
+        with Image.open(io.BytesIO(original)) as image:
+            upright = ImageOps.exif_transpose(image).convert("RGB")
+            upright.thumbnail((WIDTH, WIDTH))
+            out = io.BytesIO()
+            upright.save(out, "JPEG", quality=82)
+            return base64.b64encode(out.getvalue()).decode()
+    except (OSError, UnidentifiedImageError, Image.DecompressionBombError):
+        return ""
+
+
+def _of(build: Build, file: str) -> str:
     for path in (build.folder / file, build.photos / file):
-        try:
-            with Image.open(path) as image:
-                upright = ImageOps.exif_transpose(image).convert("RGB")
-                upright.thumbnail((WIDTH, WIDTH))
-                out = io.BytesIO()
-                upright.save(out, "JPEG", quality=82)
-                return base64.b64encode(out.getvalue()).decode()
-        except (OSError, UnidentifiedImageError):
-            continue
+        if path.is_file():
+            return small(path.read_bytes())
     return ""

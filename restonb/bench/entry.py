@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from restonb.measure import derived
+
 if TYPE_CHECKING:
     from restonb.bench.sheet import Sheet
 
@@ -11,5 +13,13 @@ __all__ = ["entry_grid"]
 
 
 def entry_grid(sheet: Sheet, characteristic: str, occasion: str) -> Any | None:
-    """The grid to type readings into; None where only a table can be shown."""
-    return None
+    """The grid to type readings into; None where only a table can be shown.
+
+    That is: the record is seen as of an earlier entry, or can only be read, or the row is worked out from others.
+    """
+    row = sheet.rows[characteristic]
+    if sheet.as_of is not None or not sheet.record.writable or derived(row.positions):
+        return None
+    from restonb.bench.grid.widget import EntryGrid  # ipywidgets is loaded where there is a kernel
+
+    return EntryGrid(sheet, row, occasion)

@@ -21,5 +21,10 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def answer(args: argparse.Namespace) -> int:
     from restonb.bench import serve
+    from restonb.log import copy_template, templates
 
-    return serve(build_of(args), lan=args.lan, port=args.port, browser=not args.no_browser)
+    build = build_of(args)
+    for template in templates(build):
+        if not template.own:
+            copy_template(build, template.name)
+    return serve(build, lan=args.lan, port=args.port, browser=not args.no_browser)
