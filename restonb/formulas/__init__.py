@@ -12,6 +12,7 @@ FAMILIES = (
     "brakes",
     "chain",
     "chassis",
+    "clutch",
     "electrical",
     "engine",
     "fasteners",

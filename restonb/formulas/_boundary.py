@@ -56,8 +56,13 @@ def _sequence(name: str, value: Any, kind: Any, mark: In) -> tuple[Any, ...]:
     item = next((a for a in typing.get_args(kind) if a is not Ellipsis), float)
     nested = _is_sequence(item)
     if isinstance(value, str):
-        parts: Sequence[Any] = [p for p in value.split(";" if nested else ",") if p.strip()]
-        parts = _with_last_unit(parts) if item is float else parts
+        rows = [[p for p in row.split(",") if p.strip()] for row in value.split(";")] if nested else []
+        parts: Sequence[Any] = rows if nested else [p for p in value.split(",") if p.strip()]
+        if nested:
+            flat = iter(_with_unit(name, [p for row in rows for p in row]))
+            parts = [[next(flat) for _ in row] for row in rows if row]
+        elif item is float:
+            parts = _with_unit(name, parts)
     else:
         try:
             parts = list(value.tolist() if hasattr(value, "tolist") else value)
@@ -68,13 +73,24 @@ def _sequence(name: str, value: Any, kind: Any, mark: In) -> tuple[Any, ...]:
     return tuple(take(f"{name}[{i}]", part, item, mark).value for i, part in enumerate(parts, 1))
 
 
-def _with_last_unit(parts: Sequence[str]) -> list[str]:
-    """'0.05, 0.1, 0.2 mm': a unit behind the last number holds for the bare numbers before it."""
-    last = parts[-1].strip()
-    unit = last.lstrip("+-.0123456789/ eE").strip() if last else ""
-    if not unit:
+def _with_unit(name: str, parts: Sequence[str]) -> list[str]:
+    """'0.05, 0.1, 0.2 mm' and '0,0; 12,0 in': one unit behind the last number holds for the whole list.
+
+    A list in which some numbers have a unit and others do not is refused, unless those others are zero.
+    """
+    units = [_unit_of(part) for part in parts]
+    bare = [part.strip() for part, unit in zip(parts, units, strict=True) if not unit and part.strip().strip("0.")]
+    if not any(units) or not bare:
         return list(parts)
-    return [p if any(c.isalpha() or c in "\"'%°µ" for c in p) else f"{p.strip()} {unit}" for p in parts]
+    if any(units[:-1]):
+        raise FormulaError(f"'{name}' gives {bare[0]} no unit; give each number its unit, or one behind the last")
+    return [part if unit else f"{part.strip()} {units[-1]}" for part, unit in zip(parts, units, strict=True)]
+
+
+def _unit_of(text: str) -> str:
+    """What stands behind the number; '' where nothing does. An uncertainty belongs to the number."""
+    number = text.replace("+/-", " ").replace("±", " ").strip()
+    return number.lstrip("+-.0123456789/ ").removeprefix("e").lstrip("+-0123456789 ") if number else ""
 
 
 def _number(name: str, value: Any, mark: In) -> tuple[float, float | None]:

@@ -38,6 +38,8 @@ __all__ = ["Formula", "Given", "In", "Out", "Part", "Result", "formula"]
 P = ParamSpec("P")
 R = TypeVar("R")
 
+HIDDEN = ("formula", "given", "value", "parts", "unit", "u", "to", "texts", "working", "data")
+"""Names that a result has of its own: a field called so could not be reached."""
 TEXT_FIELDS = ("notes", "steps", "cautions")
 
 
@@ -205,6 +207,10 @@ class Formula(Generic[P, R]):
     @cached_property
     def result_type(self) -> tuple[Any, Out]:
         kind, mark = _split(typing.get_type_hints(self.plain, include_extras=True)["return"], Out)
+        if dataclasses.is_dataclass(kind):
+            hidden = [f.name for f in dataclasses.fields(kind) if f.name in HIDDEN]
+            if hidden:
+                raise TypeError(f"{self.name}: a result has its own '{hidden[0]}'; call the field something else")
         return kind, mark or Out()
 
     def read(self, texts: Mapping[str, str]) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 """Limits and fits: holes, shafts, bearing seats, press fits cold and hot, and what to do with a loose one."""
 
+from restonb.formulas.fits._clearance import Clearance, bearing_clearance
 from restonb.formulas.fits._limits import Fit, Limits, bearing_seat, fit, limits
 from restonb.formulas.fits._press import (
     Assembly,
@@ -15,10 +16,12 @@ from restonb.formulas.fits._press import (
 
 __all__ = [
     "Assembly",
+    "Clearance",
     "Fit",
     "Limits",
     "Seat",
     "assembly_temperature",
+    "bearing_clearance",
     "bearing_seat",
     "effective_interference",
     "fit",

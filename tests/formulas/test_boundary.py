@@ -1,0 +1,110 @@
+"""The boundary of a formula: lists with one unit, mixed lists refused, uncertainties, and what a result may call its fields."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+import pytest
+from uncertainties import ufloat
+
+from restonb.errors import FormulaError
+from restonb.formulas._core import In, Out, formula
+from restonb.quantity import Quantity
+
+
+@formula(text="sum", source="geometry", valid="tests")
+def total(values: Annotated[Sequence[float], In("mm", "values")]) -> Annotated[float, Out("mm", "sum")]:
+    """Which sum they have."""
+    return sum(values)
+
+
+@formula(text="sum", source="geometry", valid="tests")
+def area(points: Annotated[Sequence[tuple[float, float]], In("mm", "points")]) -> Annotated[float, Out("mm", "sum")]:
+    """Which sum of all numbers points have."""
+    return sum(x + y for x, y in points)
+
+
+@formula(text="a + b", source="geometry", valid="tests")
+def both(
+    a: Annotated[float, In("mm", "one")], b: Annotated[float | None, In("mm", "other")] = None
+) -> Annotated[float, Out("mm", "sum")]:
+    """Which sum two lengths have."""
+    return a + (b or 0)
+
+
+@pytest.mark.parametrize(
+    ("values", "mm"),
+    [
+        ("1, 2, 3", 6),
+        ("1, 2, 3 in", 6 * 25.4),
+        ("1 in, 2 mm, 0", 27.4),
+        ("0, 2 thou, 8 thou, 0", 10 * 0.0254),
+        ("1/2, 1/4 in", 0.75 * 25.4),
+        ('1, 2"', 3 * 25.4),
+        ([1, "1 in", Quantity(1, "cm")], 36.4),
+    ],
+)
+def test_lists(values: object, mm: float) -> None:
+    assert float(total(values)) == pytest.approx(mm)
+
+
+def test_one_unit_holds_for_all_points() -> None:
+    """Four corners of 12 by 8 inch: the numbers add up to 40 inch."""
+    assert float(area("0,0; 12,0; 12,8; 0,8 in")) == pytest.approx(40 * 25.4)
+
+
+@pytest.mark.parametrize("values", ["0, 2, 8 thou, 0", "1 in, 2", "1, 2 in, 3 in"])
+def test_mixed_lists_are_refused(values: str) -> None:
+    with pytest.raises(FormulaError, match="give each number its unit, or one behind the last"):
+        total(values)
+
+
+@pytest.mark.parametrize("a", ["10 +/- 2 mm", "10 mm ± 2 mm", "10±2", ufloat(10, 1)])
+def test_uncertainty_behind_the_sign_is_expanded(a: object) -> None:
+    result = both(a)
+    assert float(result) == 10
+    assert result.u == pytest.approx(1)
+
+
+def test_results_feed_formulas() -> None:
+    assert float(both(both(1, 2), "1 in")) == pytest.approx(28.4)
+
+
+def test_none_stays_none() -> None:
+    assert float(both(1, None)) == 1
+    assert float(both("1 mm", "none")) == 1
+
+
+@pytest.mark.parametrize(
+    ("call", "says"),
+    [
+        (lambda: both(), "missing a required argument: 'a'"),
+        (lambda: both(None), "'a' is missing"),
+        (lambda: both("1 N m"), "'a'"),
+        (lambda: both(1, 2, 3), "takes"),
+        (lambda: total(5), "give a list"),
+        (lambda: total("a, b"), r"'values\[1\]'.*'values\[2\]'|'values"),
+        (lambda: total([]), "empty list"),
+    ],
+)
+def test_refused(call: object, says: str) -> None:
+    with pytest.raises(FormulaError, match=says):
+        call()  # type: ignore[operator]
+
+
+def test_a_field_may_not_hide_behind_the_result_s_own_names() -> None:
+    @dataclass(frozen=True)
+    class Bad:
+        unit: Annotated[float, Out("mm", "hidden")]
+
+    globals()["Bad"] = Bad
+
+    @formula(text="x", source="geometry", valid="tests")
+    def bad(x: Annotated[float, In("mm", "x")]) -> Bad:
+        """Which."""
+        return Bad(x)
+
+    with pytest.raises(TypeError, match="call the field something else"):
+        bad(1)
