@@ -8,6 +8,8 @@ from types import ModuleType
 __all__ = [
     "bearing_fit",
     "bore",
+    "brake_check",
+    "clutch",
     "disc",
     "drum",
     "final_chain",

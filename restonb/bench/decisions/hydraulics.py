@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from restonb.bench._look import Shown, bullets, chip, table
+from restonb.bench._look import Shown, bullets, table
 from restonb.bench.decisions._to_do import not_settled, still
 from restonb.bench.decisions._words import listed, undone
 from restonb.measure import Verdicts
@@ -49,7 +49,7 @@ def unions_shown(unions: Sequence[Sequence[str]]) -> Shown:
         return bullets(["Unions: write where each is, the form of the pipe's end and that of its seat."], "todo")
     bad = mismatched(unions)
     rows = [
-        (u[0], *[*u[1:3], "?", "?"][:2], chip("outside" if u[0] in bad else "inside"),
+        (u[0], *[*u[1:3], "?", "?"][:2], "no" if u[0] in bad else "yes",
          "not of one form: never join them" if u[0] in bad else "")
         for u in unions
     ]  # fmt: skip
