@@ -9,6 +9,7 @@ __all__ = [
     "bearing_fit",
     "bore",
     "brake_check",
+    "charging",
     "clutch",
     "disc",
     "drum",
