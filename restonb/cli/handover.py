@@ -7,12 +7,13 @@ import sys
 from pathlib import Path
 
 from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json
-from restonb.handover import CHOICES, hand_over, preview
+from restonb.handover import CHOICES, hand_over, preview, sign
 from restonb.record import Record
 
 EXAMPLE = f"""examples:
   restonb handover --preview                      what would leave the house, and what would not
   restonb handover --include costs,who
+  restonb handover --sign ~/.ssh/id_ed25519       so that the receiver can tell who made it
 Left out unless included: {", ".join(CHOICES)}.
 """
 
@@ -20,6 +21,7 @@ Left out unless included: {", ".join(CHOICES)}.
 def add(command: argparse.ArgumentParser) -> None:
     command.add_argument("--to", type=Path, metavar="FOLDER", help="where to put it (else the build's handover folder)")
     command.add_argument("--include", default="", metavar="WHAT,...", help="what else may leave: " + ", ".join(CHOICES))
+    command.add_argument("--sign", type=Path, metavar="KEY", help="sign the seal with your private SSH key")
     command.add_argument("--preview", action="store_true", help="list what would leave; write nothing")
     add_as_of(command)
     add_build(command)
@@ -39,10 +41,13 @@ def answer(args: argparse.Namespace) -> int:
                 print("stays at home:", *stays, sep="\n  ")
             return 0
         done = hand_over(build, record, args.to, args.as_of, include, progress=None if args.json else _tell)
+    signature = sign(done.seal_file, args.sign) if args.sign else None
     if args.json:
         print_json({name: str(getattr(done, name)) for name in ("folder", "zip", "pdf", "html", "seal", "head")})
         return 0
     print(f"page   {done.html}\nPDF    {done.pdf}\nbag    {done.folder}\nzip    {done.zip}")
+    if signature:
+        print(f"signed {signature}")
     print(f"seal   {done.seal}\nhead   {done.head}")
     print("left out: " + "; ".join(done.left_out) if done.left_out else "nothing was left out")
     for line in done.missing:

@@ -9,7 +9,7 @@ from pathlib import Path
 from restonb.build import Build
 from restonb.cli import rounds, tree
 from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json
-from restonb.record import Gate, OpenEnd, Record, SheetStanding, Standing, closing_order, standing
+from restonb.record import Gate, OpenEnd, Reason, Record, SheetStanding, Standing, closing_order, standing
 
 EXAMPLE = """examples:
   restonb status
@@ -64,8 +64,8 @@ def screen(
             yield f"\n{tree.MARKS[state]} {state}: " + (
                 ", ".join(s.sheet for s in sheets) if state in ("good", "not run") else ""
             )
-        if state not in ("good", "not run"):
-            for sheet in sheets:
+        for sheet in sheets:
+            if state not in ("good", "not run") or any(reason.state != state for reason in sheet.reasons):
                 yield from _reasons(sheet, most)
     yield from _listed("outside limits", [_places(s, "outside") for s in found.sheets.values()], most)
     yield from _listed("too close to call", [_places(s, "too close to call") for s in found.sheets.values()], most)
@@ -86,8 +86,16 @@ def _labelled(end: OpenEnd) -> str:
 
 
 def _reasons(sheet: SheetStanding, most: int | None) -> Iterator[str]:
+    """Why it is not good: in short, or with every characteristic where nothing is cut."""
     yield f"  {sheet.sheet}"
-    yield from _cut([f"    {reason.text}" for reason in sheet.reasons], most)
+    told = [reason for reason in sheet.reasons if reason.state != "not run"]
+    yield from _cut([f"    {_short(r) if most is not None else r.text}" for r in told], most)
+
+
+def _short(reason: Reason) -> str:
+    """'engine_plates was removed on 2026-05-16 (entry 423), through gearbox_mounting': the joint, without the places."""
+    text = reason.text.split(", after ")[0] if reason.chain else reason.text
+    return text + (f", through {', '.join(reason.chain[:-1])}" if len(reason.chain) > 1 else "")
 
 
 def _places(sheet: SheetStanding, verdict: str) -> str:

@@ -7,11 +7,13 @@ from dataclasses import asdict
 from pathlib import Path
 
 from restonb.cli.common import add_json, print_json
-from restonb.handover import verify
+from restonb.errors import RestonbError
+from restonb.handover import signed_by, verify
 
 EXAMPLE = """examples:
   restonb verify my-build
   restonb verify my-build/handover/wrenfield-450.zip --seal 3f2a...
+  restonb verify wrenfield-450.seal.txt --signers allowed_signers --who maker@example.org
 Answers 0 when whole, 1 when not, 2 when there is nothing to check.
 """
 
@@ -22,13 +24,28 @@ def add(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--seal", default="", help="seal noted at the export, to compare with")
     command.add_argument("--head", default="", help="head digest noted earlier, to compare with")
+    command.add_argument("--signers", type=Path, metavar="FILE", help="'who key' lines, to check a signed seal file")
+    command.add_argument("--who", default="", help="who should have signed it")
     add_json(command)
 
 
 def answer(args: argparse.Namespace) -> int:
+    if args.signers:
+        return _signature(args)
     found = verify(args.path, seal=args.seal, head=args.head)
     if args.json:
         print_json(asdict(found))
     else:
         print(found)
     return 0 if found.ok else 1
+
+
+def _signature(args: argparse.Namespace) -> int:
+    if not args.who:
+        raise RestonbError("say who should have signed it: --who, as it stands in the file of signers")
+    good = signed_by(args.path, args.signers, args.who)
+    if args.json:
+        print_json({"signed": good, "who": args.who})
+    else:
+        print(f"signed by {args.who}" if good else f"not signed by {args.who}, or changed since")
+    return 0 if good else 1

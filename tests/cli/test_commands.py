@@ -38,7 +38,7 @@ def test_a_changed_reading_changes_the_verdict_and_is_said(build: Path, say: Cal
     assert "4 inside" in again.out
     assert "1 verdict flipped" in again.out
     assert "gap under foot, foot 3: 0.2000 mm outside -> 0.0000 mm inside" in again.out
-    assert say("status").code == 1  # nothing is out of date, but the safety joint has no state
+    assert say("status").code == 0
     pages = list((build / "log").glob("*/*/*.html"))
     assert len(pages) == 2
     assert all("http" not in p.read_text().replace("http://www.w3.org", "") for p in pages)
@@ -105,3 +105,49 @@ def test_calc_lists_every_formula_in_one_line(say: Callable) -> None:
     lines = say("calc").out.strip().splitlines()
     assert {line.split(".")[0] for line in lines} == set(FAMILIES)
     assert all(len(line.split(None, 1)) == 2 and len(line) < 160 for line in lines)
+
+
+def test_hand_over_signed_and_checked(build: Path, say: Callable, tmp_path: Path) -> None:
+    import shutil
+    import subprocess
+
+    if shutil.which("ssh-keygen") is None:
+        pytest.skip("ssh-keygen is not installed")
+    key = tmp_path / "key"
+    subprocess.run(["ssh-keygen", "-q", "-t", "ed25519", "-N", "", "-C", "me", "-f", key], check=True)
+    say("read", "toy", "gap", "1=0", "2=0", "3=0.2", "4=0")
+    done = say("handover", "--sign", key, "--json")
+    assert done.code == 0, done.err
+    bag = Path(done.data["folder"])
+    assert say("verify", bag, "--seal", done.data["seal"]).code == 0
+    assert say("verify", done.data["zip"]).code == 0
+    seal = bag.with_name(bag.name + ".seal.txt")
+    signers = tmp_path / "signers"
+    signers.write_text("me@example.org " + key.with_suffix(".pub").read_text())
+    assert say("verify", seal, "--signers", signers, "--who", "me@example.org").code == 0
+    seal.write_text(seal.read_text().replace("seal ", "seal  "))
+    assert say("verify", seal, "--signers", signers, "--who", "me@example.org").code == 1
+    page = bag / "data" / "record.html"
+    page.write_bytes(page.read_bytes().replace(b"Toy", b"Toi", 1))
+    assert say("verify", bag).code == 1
+
+
+def test_preview_writes_nothing(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0")
+    say("enter", "note", "text=the key is under the mat", "private=yes")
+    said = say("handover", "--preview")
+    assert "stays at home" in said.out
+    assert "under the mat" not in said.out
+    assert not list((build / "handover").iterdir())
+
+
+def test_rounds_side_by_side(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0", "2=0", "3=0.20", "4=0")
+    say("run", "toy")
+    say("read", "toy", "gap", "3=0.01", "--occasion", "after rework")
+    say("enter", "part", "what=shim 0.2 mm", "state=fitted", "joint=mounting")
+    say("run", "toy")
+    said = say("status", "--rounds", "toy")
+    assert said.code == 0
+    assert "0.2 mm outside" in said.out
+    assert "part fitted: 1 x shim 0.2 mm" in said.out
