@@ -13,7 +13,7 @@ from restonb.record import Record, enter_readings, enter_strike, in_force
 EXAMPLE = """examples:
   restonb read                                            lists the sheets
   restonb read gearbox_mounting                           lists what is measured, and what stands
-  restonb read gearbox_mounting gap_loose 1=0 2=0 3='10 thou' 4='0.05 mm' --instrument feeler
+  restonb read gearbox_mounting gap 1=0 2=0 3='10 thou' 4='0.05 mm' --instrument feeler
   restonb read --strike 17 --why "read the wrong leaf"
 """
 

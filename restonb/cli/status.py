@@ -89,7 +89,8 @@ def _reasons(sheet: SheetStanding, most: int | None) -> Iterator[str]:
     """Why it is not good: in short, or with every characteristic where nothing is cut."""
     yield f"  {sheet.sheet}"
     told = [reason for reason in sheet.reasons if reason.state != "not run"]
-    yield from _cut([f"    {_short(r) if most is not None else r.text}" for r in told], most)
+    words = [("" if r.state == sheet.state else f"{r.state}: ") + (r.text if most is None else _short(r)) for r in told]
+    yield from _cut([f"    {line}" for line in words], most)
 
 
 def _short(reason: Reason) -> str:

@@ -45,27 +45,27 @@ if TYPE_CHECKING:
     from restonb.measure.verdicts import check
     from restonb.measure.wear import Wear, wear_rate
 
-__all__ = [  # noqa: RUF022 - plain alphabetical order, as a test of the whole package wants it
-    "Budget",
+__all__ = [
     "COVERAGE",
+    "DERIVATIONS",
+    "EXPANSION",
+    "RULES",
+    "WORDS",
+    "Budget",
     "Characteristic",
     "Circle",
     "Component",
-    "DERIVATIONS",
     "Derived",
-    "EXPANSION",
     "Harmonic",
     "Instrument",
     "Layout",
     "Limits",
     "Place",
-    "RULES",
     "Reading",
     "Risks",
     "TypeA",
     "Verdict",
     "Verdicts",
-    "WORDS",
     "Wear",
     "acceptance_zone",
     "arcsine",
