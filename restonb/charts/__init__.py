@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from restonb.charts.positions import position_map
     from restonb.charts.runout import runout_polar
     from restonb.charts.seating import seating_map
+    from restonb.charts.section import thread_section
     from restonb.charts.tolerance import tolerance_bars
     from restonb.charts.wear import wear_trend
 
@@ -33,6 +34,7 @@ __all__ = [
     "stack_contributions",
     "style",
     "svg",
+    "thread_section",
     "tolerance_bars",
     "voltage_drop",
     "wear_trend",
@@ -53,6 +55,7 @@ _HOMES = {
     "stack_contributions": "budget",
     "style": "_look",
     "svg": "_export",
+    "thread_section": "section",
     "tolerance_bars": "tolerance",
     "voltage_drop": "electrical",
     "wear_trend": "wear",

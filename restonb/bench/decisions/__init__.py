@@ -18,6 +18,7 @@ __all__ = [
     "gearbox_mounting",
     "hydraulics",
     "primary_alignment",
+    "thread_repair",
     "tightening_plan",
 ]
 
