@@ -18,7 +18,7 @@ from restonb.bench.entry import entry_grid
 from restonb.build import Build
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts, derived, expand
 from restonb.quantity import Quantity
-from restonb.record import Entry, JointState, OpenEnd, Record, joint_states, open_ends, runs, standing
+from restonb.record import Entry, JointState, OpenEnd, Record, joint_states, open_ends, readings, runs, standing
 from restonb.record.changes import Changes, compare
 from restonb.record.views import unstruck
 
@@ -54,15 +54,18 @@ class Sheet:
 
     # -- measure
 
-    def measure(self, characteristic: str, occasion: str = "as found") -> Any:
-        """The grid to enter readings into; the readings in force, as a table, where nothing can be entered."""
+    def measure(self, characteristic: str, occasion: str = "as found", only: bool = False) -> Any:
+        """The grid to enter readings into; the readings in force, as a table, where nothing can be entered.
+
+        With `only`, the table shows the readings of that occasion alone, for what is measured twice on one sheet.
+        """
         row = self.rows.get(characteristic)
         if row is None:
             return self._no_row(characteristic)
         grid = None if self.static else entry_grid(self, characteristic, occasion)
         if grid is not None:
             return grid
-        found, spoiled = self.evidence.standing(characteristic)
+        found, spoiled = self.evidence.standing(characteristic, occasion if only else None)
         return _tables.measured(row, found, spoiled, self.build)
 
     def values(self, characteristic: str, occasion: str | None = None) -> Values:
@@ -172,12 +175,12 @@ class Sheet:
             return NotYet((f"{what}: its {field.replace('_', ' ')}, to be written into the spec book",))
         return Quantity(value, row.unit)
 
-    def uncertainty(self, characteristic: str, unit: str) -> float:
+    def uncertainty(self, characteristic: str, unit: str, occasion: str | None = None) -> float:
         """The largest standard uncertainty of its values in that unit; 0 where nothing is measured."""
         from restonb.quantity import convert_difference
 
         row = self.rows.get(characteristic)
-        us = [v.u for v in self._judged(row, None) if v.u is not None] if row else []
+        us = [v.u for v in self._judged(row, occasion) if v.u is not None] if row else []
         return float(convert_difference(max(us), row.unit, unit)) if row and us else 0.0
 
     def _judged(self, row: Characteristic, occasion: str | None) -> tuple[Verdict, ...]:
@@ -258,6 +261,10 @@ class Sheet:
     def entries(self, *kinds: str) -> list[Entry]:
         """The entries of these kinds that are not struck, oldest first."""
         return sorted((e for kind in kinds for e in unstruck(self.record, kind, self.as_of)), key=lambda e: e.seq)
+
+    def readings(self, occasion: str | None = None) -> list[Reading]:
+        """The readings of every sheet that are not struck, oldest first."""
+        return readings(self.record, occasion=occasion, as_of=self.as_of)
 
     def joint_states(self) -> dict[str, JointState]:
         """The state of every joint."""
