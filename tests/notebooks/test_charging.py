@@ -5,7 +5,8 @@ from types import SimpleNamespace
 import pytest
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.charging import last_day, next_steps, powers, speeds_of, unlike
+from restonb.bench.decisions.charging import next_steps, powers, speeds_of, unlike
+from restonb.bench.decisions.charted import last_day, named, paired
 from restonb.measure import Characteristic, Verdict, Verdicts
 
 SHEET = "charging"
@@ -139,6 +140,11 @@ def test_speeds_are_those_of_the_positions():
 def test_power_and_difference():
     assert powers([2.0, 3.0], [12.0, 14.0]) == [24.0, 42.0]
     assert unlike([[10.0, 30.0], [10.0, 33.0]]) == pytest.approx(100 * 3 / 31.5)
+
+
+def test_what_a_chart_takes():
+    assert paired([1000.0, 2000.0], [5.0, 9.0]) == [(1000.0, 5.0), (2000.0, 9.0)]
+    assert named(["lamp"], [4.6]) == {"lamp": 4.6}
 
 
 def test_the_day_of_the_newest_reading():

@@ -42,7 +42,25 @@ def bearing_housing() -> Image.Image:
     return image
 
 
+def crates() -> Image.Image:
+    """The three crates that the machine came in, each with its label and what is in it."""
+    image = Image.new("RGB", (640, 360), PAPER)
+    draw = ImageDraw.Draw(image)
+    held = (("A", ("engine", "barrels off", "one stud short")), ("B", ("gearbox", "clutch", "a bag of nuts")),
+            ("C", ("lamps, loom", "stator, damp", "no regulator")))  # fmt: skip
+    for number, (label, lines) in enumerate(held):
+        x = 24 + 204 * number
+        draw.rectangle((x, 90, x + 184, 320), outline=INK, width=4)
+        for y in (146, 202, 258):
+            draw.line((x, y, x + 184, y), fill=INK, width=1)
+        draw.rectangle((x + 62, 30, x + 122, 78), fill=PAPER, outline=MARK, width=4)
+        draw.text((x + 92, 54), label, fill=MARK, font_size=32, anchor="mm")
+        for row, line in enumerate(lines):
+            draw.text((x + 92, 118 + 56 * row), line, fill=INK, font_size=20, anchor="mm")
+    return image
+
+
 if __name__ == "__main__":
     here = Path(__file__).parent
-    for picture in (gearbox_feet, bearing_housing):
+    for picture in (gearbox_feet, bearing_housing, crates):
         picture().save(here / f"{picture.__name__}.png", optimize=True)

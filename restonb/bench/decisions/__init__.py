@@ -10,6 +10,8 @@ __all__ = [
     "bore",
     "brake_check",
     "charging",
+    "charted",
+    "circuits",
     "clutch",
     "disc",
     "drum",

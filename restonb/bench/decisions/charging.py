@@ -10,7 +10,7 @@ from restonb.bench.decisions._to_do import not_settled, still
 from restonb.bench.decisions._words import listed, undone
 from restonb.measure import Verdicts
 
-__all__ = ["last_day", "named", "next_steps", "paired", "powers", "speeds_of", "unlike"]
+__all__ = ["next_steps", "powers", "speeds_of", "unlike"]
 
 
 def speeds_of(positions: Iterable[str]) -> list[float] | NotYet:
@@ -29,21 +29,6 @@ def speeds_of(positions: Iterable[str]) -> list[float] | NotYet:
 def powers(currents: Sequence[float], volts: Sequence[float]) -> list[float]:
     """Power in W at each speed, from A and V taken at the same speeds."""
     return [a * v for a, v in zip(currents, volts, strict=True)]
-
-
-def paired(speeds: Sequence[float], outputs: Sequence[float]) -> list[tuple[float, float]]:
-    """Speed and output, for a chart."""
-    return list(zip(speeds, outputs, strict=True))
-
-
-def named(names: Sequence[str], values: Sequence[float]) -> dict[str, float]:
-    """Name -> value, for a chart."""
-    return dict(zip(names, values, strict=True))
-
-
-def last_day(sheet: Any, characteristic: str) -> str:
-    """The day of its newest reading, for a chart; '' where there is none."""
-    return max((r.at[:10] for r in sheet.evidence.all(characteristic)), default="")
 
 
 def unlike(grid: Sequence[Sequence[float]]) -> float:
