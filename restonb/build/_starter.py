@@ -105,7 +105,7 @@ _SPECS = """\
 """
 
 _EXAMPLES = {
-    "drivetrain": 'gearbox_mounting,gap_loose,"gap under gearbox foot, resting loose",feet 4,'
+    "drivetrain": 'gearbox_mounting,gap,"gap under gearbox foot, nuts off",feet 4,'
     ',,YOUR LIMIT,,mm,feeler,,"manual, page"',
     "brakes": 'disc,run_out,"disc run-out, near the rim",clock 8,,,YOUR LIMIT,,mm,dial_indicator,yes,"manual, page"',
     "electrical": 'charging,regulated_voltage,"battery voltage at 3000 rpm",once,'

@@ -231,9 +231,9 @@ def test_a_rigid_gearbox_stands_on_at_least_three_feet() -> None:
     """On any date the gaps in force without shims show one high foot at most: a plane through three is free."""
     gaps: dict[str, float] = {}
     for event in STORY:
-        if event.get("characteristic") == "gap_loose":
+        if event.get("characteristic") == "gap" and event.get("occasion", "as found") == "as found":
             gaps |= {p: read(v, "mm").to("mm").value for p, v in event["values"].items()}
-        elif event["kind"] == "strike" and event["of"]["characteristic"] == "gap_loose":
+        elif event["kind"] == "strike" and event["of"]["characteristic"] == "gap":
             gaps.pop(event["of"]["position"])
         if event["kind"] == "run" and event["template"] == "drivetrain/gearbox_mounting":
             assert sum(gap > 0 for gap in gaps.values()) <= 1
@@ -244,9 +244,9 @@ def test_the_shims_under_the_foot_fill_its_gap_and_are_in_stock(wrenfield: Build
     sizes = {read(s).to("mm").value for s in wrenfield.parameters["gearbox_mounting"]["stock"]}  # type: ignore[attr-defined]
     loose = 0.0
     for event in STORY:
-        if event.get("characteristic") == "gap_loose":
+        if event.get("characteristic") == "gap" and event.get("occasion", "as found") == "as found":
             loose = read(event["values"].get("foot 1", "0"), "mm").to("mm").value or loose
-        if event.get("characteristic") == "gap_shimmed":
+        if event.get("characteristic") == "gap" and event.get("occasion") == "after rework":
             leaves = [float(v) for v in re.match(r"([\d.]+) \+ ([\d.]+) mm under foot 1", event["note"]).groups()]  # type: ignore[union-attr]
             assert all(any(abs(leaf - size) < 1e-9 for size in sizes) for leaf in leaves)
             assert sum(leaves) + float(event["values"]["foot 1"]) == pytest.approx(loose, abs=0.005)

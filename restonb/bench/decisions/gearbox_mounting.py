@@ -11,30 +11,33 @@ from restonb.measure import Verdicts
 __all__ = ["next_steps", "rocking_axis"]
 
 
-def next_steps(loose: Verdicts, rest: Any, plan: Any, shimmed: Verdicts, tight: Verdicts) -> list[str]:
+def next_steps(found: Verdicts, rest: Any, plan: Any, now: Verdicts, tight: Verdicts) -> list[str]:
     """The decision, oldest step first; it ends with the first step that is still to do.
 
-    `loose`, `shimmed`, `tight`: verdicts on the gaps loose, on the shims, and on gaps and foot movement when tight.
-    `rest`, `plan`: answers of seating.rest and seating.shims, false while they cannot be worked out.
+    `found`, `now`, `tight`: verdicts on the gaps as found, on the newest gaps, and on gaps and foot movement when tight.
+    `rest`, `plan`: answers of seating.rest and seating.shims for the gaps as found, false while they cannot be worked out.
     """
-    if _undone(loose):
-        return [f"Measure the gap under every foot with the nuts off{_at(loose)}. Nothing is decided before that."]
+    first = found if _undone(found) else now
+    if _undone(first):
+        return [f"Measure the gap under every foot with the nuts off{_at(first)}. Nothing is decided before that."]
     if not rest:
         return ["The gaps are measured. Write where the feet sit in plan into build.toml, so that shims can be chosen."]
     if rest.cautions:
         return [f"Do not shim on these gaps: {text[:1].lower()}{text[1:]}." for text in rest.cautions]
     said = [_stands(rest)]
-    if plan:
-        said += [_shim(plan)] if plan.pieces else []
+    again = _not_again(now)
+    if again and plan:
+        said += [_shim(plan), *_simpler(plan)] if plan.pieces else []
         if plan.residual > plan.limit:
             return [*said, _too_coarse(plan)]
-    elif loose.word != "inside":
+    elif again and found.word != "inside":
         return [*said, "Write the shims on hand into build.toml, so that the stacks can be worked out."]
-    if _undone(shimmed):
-        return [*said, f"Then measure the gaps again with the nuts off{_at(shimmed)}."]
-    said.append(_told(shimmed, "On its shims every gap is inside its limit.", "still too large on the shims"))
-    if shimmed.word != "inside":
-        return [*said, "Do not tighten yet: measure the loose gaps again, and shim what they show."]
+    if again and not _as_it_stands(found, plan):
+        at = f" ({listed(again)} still to do)" if len(again) < len(now) else ""
+        return [*said, f"Then measure the gaps again with the nuts off{at}."]
+    said.append(_told(now, "As it stands now every gap is inside its limit.", "still too large"))
+    if now.word != "inside":
+        return [*said, "Do not tighten yet: take the shims out, measure the gaps as found, and shim what they show."]
     if _undone(tight):
         return [*said, "Tighten to the plan, then measure gaps and foot movement, one nut at a time."]
     said.append(_flex(tight))
@@ -56,18 +59,39 @@ def rocking_axis(rest: Any) -> list[str]:
 
 def _stands(rest: Any) -> str:
     if rest.firm:
-        return "It stands firm on all its feet." if rest.worst < 0.001 else (
-            f"It stands firm, with at most {rest.worst:.2f} mm under a foot."
+        return (
+            "As found it stands firm on all its feet."
+            if rest.worst < 0.001
+            else (f"As found it stands firm, with at most {rest.worst:.2f} mm under a foot.")
         )
-    return (
-        f"It rocks: {'; '.join(rest.rocks)}. Tightened like this, the nuts would bend the platform or the case."
-    )
+    return f"As found it rocks: {'; '.join(rest.rocks)}. Tightened like this, the nuts would bend the platform or the case."
 
 
 def _shim(plan: Any) -> str:
     put = [f"{text} under foot {foot}" for foot, text in enumerate(plan.shims, 1) if text != "none"]
     left = "within" if plan.residual <= plan.limit else "above"
     return f"Put {listed(put)}: the largest gap left is {plan.residual:.3f} mm, {left} the limit of {plan.limit:g} mm."
+
+
+def _simpler(plan: Any) -> list[str]:
+    """Fewer shims that also stay within the limit, where there are any."""
+    put = [f"{text} under foot {foot}" for foot, text in enumerate(plan.fewest, 1) if text != "none"]
+    if not plan.fewest:
+        return []
+    told = listed(put) if put else "none at all"
+    return [
+        f"Simpler, with fewer shims: {told}. That leaves {plan.fewest_residual:.3f} mm, still within the limit, and springs less."
+    ]
+
+
+def _as_it_stands(found: Verdicts, plan: Any) -> bool:
+    """Nothing was to be shimmed, so that nothing is to be measured again."""
+    return found.word == "inside" and bool(plan) and not plan.pieces
+
+
+def _not_again(now: Verdicts) -> list[str]:
+    """The feet whose newest gap is still the one as found."""
+    return [row.position for row in now if row.reading is None or row.reading.occasion == "as found"]
 
 
 def _too_coarse(plan: Any) -> str:
