@@ -19,6 +19,7 @@ __all__ = [
     "gearbox_end_float",
     "gearbox_mounting",
     "hydraulics",
+    "loads_and_wiring",
     "primary_alignment",
     "thread_repair",
     "tightening_plan",
