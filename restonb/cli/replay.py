@@ -12,7 +12,7 @@ from restonb import record as room
 from restonb.build import Build
 from restonb.cli.common import counted
 from restonb.errors import RestonbError, RunError
-from restonb.log import run, templates
+from restonb.log import Kernels, run, templates
 from restonb.record import Record
 
 __all__ = ["events", "replay"]
@@ -35,17 +35,21 @@ def replay(build: Build, story: Path, told: Told) -> Record:
         return now
 
     record = Record.open(build, clock=clock)
-    for place, event in events(story):
-        now, kind = event.pop("at"), event.pop("kind")
-        try:
-            _enter(build, record, kind, event, story, told)
-        except (RestonbError, TypeError) as error:
-            record.close()
-            raise RestonbError(f"{place} ({kind} of {now:%Y-%m-%d}): {error}") from error
+    with Kernels(prepared=True) as kernels:
+        for place, event in events(story):
+            now, kind = event.pop("at"), event.pop("kind")
+            try:
+                if kind == "run":
+                    _run(build, record, kernels, told, **event)
+                else:
+                    _enter(build, record, kind, event, story)
+            except (RestonbError, TypeError) as error:
+                record.close()
+                raise RestonbError(f"{place} ({kind} of {now:%Y-%m-%d}): {error}") from error
     return record
 
 
-def _enter(build: Build, record: Record, kind: str, event: dict[str, Any], story: Path, told: Told) -> None:
+def _enter(build: Build, record: Record, kind: str, event: dict[str, Any], story: Path) -> None:
     match kind:
         case "reading":
             room.enter_readings(
@@ -61,8 +65,6 @@ def _enter(build: Build, record: Record, kind: str, event: dict[str, Any], story
             room.enter_photo(record, build, story / event.pop("file"), **event)
         case "usage":
             room.enter_usage(record, **event)
-        case "run":
-            _run(build, record, told, **event)
         case _:
             getattr(room, f"enter_{kind}")(record, build, **event)
 
@@ -85,11 +87,18 @@ def _each(build: Build, joint: str, torque: str) -> list[dict[str, Any]]:
     ]
 
 
-def _run(build: Build, record: Record, told: Told, template: str, parameters: dict[str, Any] | None = None) -> None:
+def _run(
+    build: Build,
+    record: Record,
+    kernels: Kernels,
+    told: Told,
+    template: str,
+    parameters: dict[str, Any] | None = None,
+) -> None:
     if template not in {t.name for t in templates(build)}:
         told(f"{template}: no such template yet")
         return
-    done = run(build, record, template, parameters)
+    done = run(build, record, template, parameters, kernels=kernels)
     words = ", ".join(f"{n} {word}" for word, n in counted(done).items()) or "nothing measured"
     told(f"{done.at[:10]}  {done.template}: {words if done.good else 'failed: ' + done.reason}")
     if not done.good:

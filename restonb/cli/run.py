@@ -6,13 +6,14 @@ import argparse
 import json
 import sys
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from restonb.build import Build
 from restonb.cli.common import add_build, add_json, build_of, counted, print_json
 from restonb.errors import RestonbError
-from restonb.log import Template, find_template, parsed, run, templates, what_changed
+from restonb.log import Template, find_template, parsed, run_all, templates, what_changed
 from restonb.record import Record, Run, standing
 
 EXAMPLE = """examples:
@@ -44,7 +45,10 @@ def answer(args: argparse.Namespace) -> int:
         if args.parameter and len(chosen) != 1:
             raise RestonbError("parameters go to one template; name just that one")
         values = parsed(chosen[0].parameters, args.parameter, chosen[0].short) if args.parameter else None
-        done = [_run(build, record, template, values, args.json) for template in chosen]
+        wanted = [(template.name, values or {}) for template in chosen]
+        if not args.json:
+            print(f"running {', '.join(name for name, _ in wanted)} ...", file=sys.stderr, flush=True)
+        done = run_all(build, record, wanted, progress=None if args.json else partial(_tell, build, record))
         if args.json:
             print_json([_data(record, build, one) for one in done])
     return 0 if all(one.good for one in done) else 1
@@ -61,13 +65,8 @@ def _chosen(args: argparse.Namespace, build: Build, record: Record) -> Sequence[
     return [find_template(build, name) for name in args.template]
 
 
-def _run(build: Build, record: Record, template: Template, values: dict[str, Any] | None, quiet: bool) -> Run:
-    if not quiet:
-        print(f"running {template.name} ...", file=sys.stderr, flush=True)
-    done = run(build, record, template.name, values)
-    if not quiet:
-        print("\n".join(told(record, build, done)))
-    return done
+def _tell(build: Build, record: Record, done: Run) -> None:
+    print("\n".join(told(record, build, done)), flush=True)
 
 
 def told(record: Record, build: Build, done: Run) -> list[str]:

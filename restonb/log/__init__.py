@@ -1,13 +1,15 @@
 """Running templates into the dated build log."""
 
+from restonb.log._kernels import Kernels
 from restonb.log._parameters import Parameter, parsed
-from restonb.log._run import previous, run, values_for, what_changed
+from restonb.log._run import previous, run, run_all, values_for, what_changed
 from restonb.log._templates import Template, copy_template, find_template, templates
 from restonb.record.changes import Change, Changes, compare
 
 __all__ = [
     "Change",
     "Changes",
+    "Kernels",
     "Parameter",
     "Template",
     "compare",
@@ -16,6 +18,7 @@ __all__ = [
     "parsed",
     "previous",
     "run",
+    "run_all",
     "templates",
     "values_for",
     "what_changed",

@@ -7,22 +7,23 @@ from __future__ import annotations
 
 import json
 import logging
-import os
 import sys
-import tempfile
+import threading
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
-__all__ = ["Executed", "execute"]
+from restonb.log._kernels import Kernels
 
-KERNEL = [sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}", "--HistoryManager.enabled=False"]
+__all__ = ["Executed", "execute"]
 
 MARKER = "papermill-error-cell-tag"
 """Of the cells that papermill adds to a notebook that failed."""
+_IMPORTING = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,20 +38,20 @@ class Executed:
 
 
 def execute(
-    notebook: dict[str, Any], environment: Mapping[str, str], folder: Path, time_limit: float
+    notebook: dict[str, Any], environment: Mapping[str, str], folder: Path, time_limit: float, kernels: Kernels
 ) -> Executed:
-    """Run all cells of a notebook in a fresh kernel of this Python, each within `time_limit` seconds.
+    """Run all cells of a notebook in a kernel of its own, each within `time_limit` seconds. Any thread may.
 
     `folder` is the kernel's working folder; `environment` is added to this process's. A cell that fails, a
     kernel that dies and a cell over its time are answers, not errors: what was executed until then is kept.
     """
     started = time.perf_counter()
     kept: list[Any] = []
-    with _kernel(environment, folder) as kernel:
-        run, errors = _papermill(kept)
+    with kernels.one(environment, folder) as kernel:
+        run, errors = _papermill()
         reason = ""
         try:
-            run(notebook, kernel, time_limit)
+            run(notebook, kernel, time_limit, kept)
         except errors.failed:
             pass  # the cell carries its error
         except errors.timeout:
@@ -63,31 +64,6 @@ def execute(
     return Executed(done, time.perf_counter() - started, cell, why, failed=bool(why))
 
 
-@contextmanager
-def _kernel(environment: Mapping[str, str], folder: Path) -> Iterator[Any]:
-    """A kernel that is starting up; gone, with all that it wrote for itself, at the end."""
-    from jupyter_client.kernelspec import KernelSpec
-    from jupyter_client.manager import AsyncKernelManager
-    from jupyter_core.utils import run_sync
-
-    class ThisPython(AsyncKernelManager):
-        """Not whichever kernel is installed under the name 'python3', but this very environment."""
-
-        @property
-        def kernel_spec(self) -> Any:
-            return KernelSpec(argv=KERNEL, language="python", display_name="Python 3")
-
-    with tempfile.TemporaryDirectory(prefix="restonb-", ignore_cleanup_errors=True) as own:
-        kernel = ThisPython(connection_file=str(Path(own) / "kernel.json"))
-        env = {**os.environ, "IPYTHONDIR": own, **environment}
-        with (Path(own) / "kernel.log").open("wb") as log:
-            run_sync(kernel.start_kernel)(env=env, cwd=str(folder), stdout=log, stderr=log)
-            try:
-                yield kernel
-            finally:
-                run_sync(kernel.shutdown_kernel)(now=True)
-
-
 @dataclass(frozen=True, slots=True)
 class _Errors:
     failed: type[Exception]
@@ -95,9 +71,10 @@ class _Errors:
     dead: type[Exception]
 
 
-def _papermill(kept: list[Any]) -> tuple[Any, _Errors]:
-    """papermill's execute_notebook, on our kernel, leaving the notebook in `kept` however it ends."""
-    with _without_grammar():
+@cache
+def _papermill() -> tuple[Callable[[dict[str, Any], Any, float, list[Any]], None], _Errors]:
+    """papermill's execute_notebook, on a given kernel, leaving the notebook in a given list however it ends."""
+    with _IMPORTING, _without_grammar():
         import nbformat
         from nbclient.exceptions import CellTimeoutError, DeadKernelError
         from papermill.clientwrap import PapermillNotebookClient
@@ -108,7 +85,7 @@ def _papermill(kept: list[Any]) -> tuple[Any, _Errors]:
     class Keeping(Engine):  # type: ignore[misc]
         @classmethod
         def execute_managed_notebook(cls, nb_man: Any, kernel_name: str, **options: Any) -> None:
-            kept.append(nb_man.nb)
+            options["kept"].append(nb_man.nb)
             given = {"km": options["km"], "timeout": options["execution_timeout"], "kernel_name": kernel_name}
             client = PapermillNotebookClient(nb_man, startup_timeout=options["start_timeout"], **given)
             try:
@@ -120,7 +97,7 @@ def _papermill(kept: list[Any]) -> tuple[Any, _Errors]:
     papermill_engines.register("restonb", Keeping)
     logging.getLogger("papermill").addHandler(logging.NullHandler())  # the reason is kept and told once, by us
 
-    def run(notebook: dict[str, Any], kernel: Any, time_limit: float) -> None:
+    def run(notebook: dict[str, Any], kernel: Any, time_limit: float, kept: list[Any]) -> None:
         execute_notebook(
             nbformat.from_dict(notebook),  # type: ignore[no-untyped-call]
             None,
@@ -130,6 +107,7 @@ def _papermill(kept: list[Any]) -> tuple[Any, _Errors]:
             autosave_cell_every=0,
             km=kernel,
             execution_timeout=time_limit,
+            kept=kept,
         )
 
     return run, _Errors(PapermillExecutionError, CellTimeoutError, DeadKernelError)

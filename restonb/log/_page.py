@@ -72,7 +72,9 @@ def _cells(notebook: Mapping[str, Any], facts: Facts) -> Iterable[str]:
 def _code(source: str) -> str:
     if not source.strip():
         return ""
-    return f'<details class="code"><summary title="code">code</summary><pre><code>{escape(source)}</code></pre></details>'
+    return (
+        f'<details class="code"><summary title="code">code</summary><pre><code>{escape(source)}</code></pre></details>'
+    )
 
 
 def _parameters(facts: Facts) -> str:

@@ -106,9 +106,7 @@ def read_cell(source: str, where: str = "the parameters cell") -> tuple[Paramete
     return tuple(found)
 
 
-def merged(
-    parameters: Sequence[Parameter], layers: Iterable[tuple[str, Mapping[str, Any]]], of: str
-) -> dict[str, Any]:
+def merged(parameters: Sequence[Parameter], layers: Iterable[tuple[str, Mapping[str, Any]]], of: str) -> dict[str, Any]:
     """The values to run with: the defaults, then each layer (named for messages) over what came before.
 
     Raises RunError in one line on an unknown name or a value of the wrong type.
@@ -126,9 +124,7 @@ def merged(
     return values
 
 
-def parsed(
-    parameters: Sequence[Parameter], texts: Mapping[str, str] | Iterable[str], of: str
-) -> dict[str, Any]:
+def parsed(parameters: Sequence[Parameter], texts: Mapping[str, str] | Iterable[str], of: str) -> dict[str, Any]:
     """`name=value` texts of a command line (or name -> text) as values, checked.
 
     A text is JSON where it is JSON, else what it says. Raises RunError as `merged` does.

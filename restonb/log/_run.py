@@ -8,24 +8,29 @@ import re
 import shutil
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from restonb.build import Build
 from restonb.errors import BuildError, RunError
-from restonb.log._execute import execute
+from restonb.log._execute import Executed, execute
+from restonb.log._kernels import Kernels
 from restonb.log._page import Facts, page
 from restonb.log._parameters import merged, write_cell
 from restonb.log._templates import Template, find_template, parameters_cell, source_of
 from restonb.record import Record, Run, enter_run, runs
 from restonb.record.changes import Changes, compare
 
-__all__ = ["TIME_LIMIT", "previous", "run", "values_for", "what_changed"]
+__all__ = ["TIME_LIMIT", "previous", "run", "run_all", "values_for", "what_changed"]
 
 FILED = "application/vnd.restonb.filed+json"
 TIME_LIMIT = 300.0
+WORTH_PREPARING = 3
+"""From so many runs on, importing once costs less than importing for each."""
 PACKAGES = ("restonb", "papermill", "ipykernel", "numpy", "scipy", "pandas", "matplotlib", "pint")
 
 
@@ -36,28 +41,89 @@ def run(
     parameters: Mapping[str, Any] | None = None,
     at: datetime | None = None,
     time_limit: float = TIME_LIMIT,
+    kernels: Kernels | None = None,
 ) -> Run:
     """Execute a template and file it in build.log; a run that fails is filed too, as failed.
 
     `parameters` go over those of build.toml, and those over the template's own. `at` dates the folder (else the
     record's clock). Each cell has `time_limit` seconds. The notebook sees the record as it was when this began.
+    `kernels` serves several runs that follow each other, so that each starts sooner.
     Raises RunError, before anything starts, for an unknown template or parameter, or a value of the wrong type.
     """
+    job = _begin(build, record, template, parameters, at)
+    return _file(build, record, job, _execute(build, job, time_limit, kernels or Kernels()))
+
+
+def run_all(
+    build: Build,
+    record: Record,
+    templates: Iterable[str | tuple[str, Mapping[str, Any]]],
+    at: datetime | None = None,
+    progress: Callable[[Run], None] | None = None,
+    time_limit: float = TIME_LIMIT,
+) -> list[Run]:
+    """Execute several templates, as many at a time as there are processors (four at most), and file them in the
+    order given. An item is a template, or a template with its parameters.
+
+    Every notebook sees the record as it was when this began, so that no result depends on which run ended first.
+    `progress` is told of every run as soon as it is filed. Otherwise as `run`: RunError, if any, before anything starts.
+    """
+    wanted = [(one, None) if isinstance(one, str) else one for one in templates]
+    jobs = [_begin(build, record, name, parameters, at) for name, parameters in wanted]
+    done = []
+    with Kernels(prepared=len(jobs) >= WORTH_PREPARING) as kernels, ThreadPoolExecutor(_workers()) as pool:
+        try:
+            executed = [pool.submit(_execute, build, job, time_limit, kernels) for job in jobs]
+            for job, one in zip(jobs, executed, strict=True):
+                done.append(_file(build, record, job, one.result()))
+                if progress:
+                    progress(done[-1])
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+    return done
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """All that a run is made from, settled before it starts."""
+
+    template: Template
+    values: dict[str, Any]
+    when: datetime
+    head: dict[str, Any]
+    spec: dict[str, str]
+
+
+def _begin(
+    build: Build, record: Record, template: str, parameters: Mapping[str, Any] | None, at: datetime | None
+) -> _Job:
     chosen = find_template(build, template)
     values = values_for(build, chosen, parameters)
-    when = at or record.clock()
     head = record.head()
     seen = {"seq": head.seq, "digest": head.digest} if head else {"seq": 0, "digest": ""}
-    spec = _spec(build, chosen.sheet)
+    return _Job(chosen, values, at or record.clock(), seen, _spec(build, chosen.sheet))
+
+
+def _execute(build: Build, job: _Job, time_limit: float, kernels: Kernels) -> Executed:
+    told = {
+        "template": job.template.name,
+        "digest": job.template.digest,
+        "parameters": job.values,
+        "at": job.when.isoformat(),
+    }
     environment = {
         "RESTONB_BUILD": str(build.folder),
-        "RESTONB_HEAD": str(seen["seq"]),
+        "RESTONB_HEAD": str(job.head["seq"]),
         "RESTONB_STATIC": "1",
-        "RESTONB_RUN": json.dumps(
-            {"template": chosen.name, "digest": chosen.digest, "parameters": values, "at": when.isoformat()}
-        ),
+        "RESTONB_RUN": json.dumps(told),
     }
-    done = execute(_prepared(chosen, values), environment, build.folder, time_limit)
+    return execute(_prepared(job.template, job.values), environment, build.folder, time_limit, kernels)
+
+
+def _file(build: Build, record: Record, job: _Job, done: Executed) -> Run:
+    """Both files into the log, then the entry: a run that the record knows is whole."""
+    chosen, when = job.template, job.when
     notebook = _without_paths(done.notebook, build)
     filed = _filed(notebook)
     reason = _without_path(done.reason, build)
@@ -70,19 +136,27 @@ def run(
         "state": "failed" if reason else "good",
         "reason": reason,
         "cell": None if done.cell is None else done.cell + 1,
-        "parameters": values,
+        "parameters": job.values,
         "template_digest": chosen.digest,
-        "head": seen,
+        "head": job.head,
         "filed": filed or {},
-        "spec": spec,
+        "spec": job.spec,
         "versions": _versions(),
         "seconds": round(done.seconds, 2),
     }
-    notebook["metadata"]["restonb"] = {k: body[k] for k in ("template", "sheet", "parameters", "template_digest", "head")}
+    notebook["metadata"]["restonb"] = {
+        k: body[k] for k in ("template", "sheet", "parameters", "template_digest", "head")
+    }
     facts = _facts(build, chosen, body, when)
     body["folder"] = _keep(build, chosen.short, when, notebook, page(notebook, facts))
     entry = enter_run(record, body)
     return Run(seq=entry.seq, at=entry.at, **entry.body)
+
+
+def _workers() -> int:
+    """How many notebooks at a time."""
+    count = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return min(count, 4)
 
 
 def values_for(build: Build, template: Template, parameters: Mapping[str, Any] | None = None) -> dict[str, Any]:

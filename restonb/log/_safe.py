@@ -9,7 +9,19 @@ from html.parser import HTMLParser
 __all__ = ["safe_html", "without_escapes"]
 
 DROPPED = frozenset(
-    ("script", "iframe", "object", "embed", "frame", "frameset", "applet", "form", "noscript", "template", "foreignobject")
+    (
+        "script",
+        "iframe",
+        "object",
+        "embed",
+        "frame",
+        "frameset",
+        "applet",
+        "form",
+        "noscript",
+        "template",
+        "foreignobject",
+    )
 )
 """Left out with all that is inside."""
 VOID = frozenset(("link", "meta", "base", "input", "button", "textarea", "select", "?xml"))

@@ -13,7 +13,7 @@ NASTY = [
     "<script>alert(1)</script>",
     "<SCRIPT src=https://a.example/x.js></SCRIPT>",
     '<img src="https://a.example/x.png" onerror="alert(1)">',
-    '<img src=x onerror=alert(1)>',
+    "<img src=x onerror=alert(1)>",
     '<a href="javascript:alert(1)">x</a>',
     '<a href="https://a.example">manual</a>',
     '<iframe src="https://a.example"></iframe>',
@@ -82,7 +82,10 @@ def test_the_page_tells_the_browser_to_fetch_nothing():
 
 
 def test_a_link_to_the_outside_is_kept_as_words():
-    assert safe_html('<a href="https://a.example/p?a=1&amp;b=2">manual</a>') == "<a>manual</a> (https://a.example/p?a=1&amp;b=2)"
+    assert (
+        safe_html('<a href="https://a.example/p?a=1&amp;b=2">manual</a>')
+        == "<a>manual</a> (https://a.example/p?a=1&amp;b=2)"
+    )
 
 
 def test_what_a_drawing_needs_within_itself_stays():

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from restonb.errors import RunError
 from restonb.log._parameters import merged, parsed, read_cell, write_cell
 
-CELL = '''
+CELL = """
 feet_mm: list[list[float]] = []  # mm, plan position of each foot
 max_plies = 3  # most shims in one stack
 # mm, largest gap
@@ -23,7 +23,7 @@ sizes = [
     0.05,  # mm, thin
     0.1,
 ]
-'''
+"""
 
 
 @pytest.fixture
@@ -84,7 +84,9 @@ def test_later_layers_win(known):
 
 
 def test_an_unknown_parameter_is_refused_in_one_line_with_the_near_name_and_all_names(known):
-    with pytest.raises(RunError, match=r"has no parameter 'max_ply' \(build.toml\); did you mean max_plies\?") as caught:
+    with pytest.raises(
+        RunError, match=r"has no parameter 'max_ply' \(build.toml\); did you mean max_plies\?"
+    ) as caught:
         merged(known, [("build.toml", {"max_ply": 4})], "t")
     assert "it takes feet_mm, max_plies, limit, note, careful, lift, sizes" in str(caught.value)
     assert "\n" not in str(caught.value)

@@ -2,51 +2,22 @@
 
 import json
 import os
-from datetime import datetime, timedelta, timezone
 
 import pytest
 
 from restonb import log
 from restonb.build import Build
 from restonb.errors import RunError
-from restonb.record import Record, runs, verify
+from restonb.record import runs, verify
 
-AT = datetime(2026, 3, 14, 18, 5, tzinfo=timezone(timedelta(hours=1)))
 FILE = "from restonb import bench\nbench.sheet('toy').file()"
-
-
-def write_template(build, name, *cells, parameters="size = 2.0  # mm, of the toy\nnames: list[str] = []  # of parts"):
-    """A template of the person's own: a title, parameters, and these code cells."""
-
-    def cell(kind, source, i, **metadata):
-        base = {"cell_type": kind, "id": f"cell-{i}", "metadata": metadata, "source": source}
-        return base if kind == "markdown" else {**base, "outputs": [], "execution_count": None}
-
-    made = [cell("markdown", "# A toy", 0), cell("code", parameters, 1, tags=["parameters"])]
-    made += [cell("code", source, i) for i, source in enumerate(cells, 2)]
-    kernel = {"name": "python3", "display_name": "Python 3", "language": "python"}
-    path = build.notebooks / f"{name}.ipynb"
-    path.parent.mkdir(parents=True, exist_ok=True)
-    notebook = {"cells": made, "metadata": {"kernelspec": kernel, "restonb": {"sheet": "toy"}}}
-    path.write_text(json.dumps({**notebook, "nbformat": 4, "nbformat_minor": 5}))
-
-
-@pytest.fixture
-def build(tmp_path):
-    return Build.create(tmp_path / "toy build", "Toy")
-
-
-@pytest.fixture
-def record(build):
-    with Record.open(build, clock=lambda: AT) as record:
-        yield record
 
 
 def files(build):
     return sorted(p.relative_to(build.folder).as_posix() for p in build.log.rglob("*"))
 
 
-def test_a_good_run_is_filed_twice_under_two_names_and_in_the_record(build, record):
+def test_a_good_run_is_filed_twice_under_two_names_and_in_the_record(build, record, write_template):
     write_template(
         build, "general/toy", "import os, json\nprint(size, names, os.environ['RESTONB_HEAD'])",
         "sheet_is = 'toy'", "print(os.getcwd() == os.environ['RESTONB_BUILD'], os.environ['RESTONB_STATIC'])", FILE,
@@ -81,7 +52,9 @@ def test_a_good_run_is_filed_twice_under_two_names_and_in_the_record(build, reco
     assert "first run" in log.what_changed(record, first).summary
 
 
-def test_what_is_filed_names_no_folder_of_this_machine_and_keeps_no_marks_of_the_machinery(build, record, tmp_path):
+def test_what_is_filed_names_no_folder_of_this_machine_and_keeps_no_marks_of_the_machinery(
+    build, record, tmp_path, write_template
+):
     write_template(build, "general/toy", FILE, "import os\nopen(os.environ['RESTONB_BUILD'] + '/nothing.txt')")
     run = log.run(build, record, "toy")
     assert run.state == "failed"
@@ -94,7 +67,7 @@ def test_what_is_filed_names_no_folder_of_this_machine_and_keeps_no_marks_of_the
     assert str(tmp_path) not in run.reason
 
 
-def test_a_run_that_fails_is_kept_with_cell_and_reason_and_leaves_the_good_one(build, record):
+def test_a_run_that_fails_is_kept_with_cell_and_reason_and_leaves_the_good_one(build, record, write_template):
     write_template(build, "general/toy", FILE)
     good = log.run(build, record, "toy")
     kept = (build.folder / good.folder / "toy.html").read_bytes()
@@ -117,7 +90,7 @@ def test_a_run_that_fails_is_kept_with_cell_and_reason_and_leaves_the_good_one(b
         ("import time; time.sleep(60)", 1, "took longer than 1 s and was stopped"),
     ],
 )
-def test_a_kernel_that_dies_or_takes_too_long_is_kept_as_failed(build, record, cell, limit, reason):
+def test_a_kernel_that_dies_or_takes_too_long_is_kept_as_failed(build, record, cell, limit, reason, write_template):
     write_template(build, "general/toy", "print('got here')", cell, "print('not here')")
     run = log.run(build, record, "toy", time_limit=limit)
     assert (run.state, run.cell) == ("failed", 4)
@@ -127,7 +100,7 @@ def test_a_kernel_that_dies_or_takes_too_long_is_kept_as_failed(build, record, c
     assert ">not here" not in page
 
 
-def test_a_template_that_files_nothing_has_failed(build, record):
+def test_a_template_that_files_nothing_has_failed(build, record, write_template):
     write_template(build, "general/toy", "a = 1")
     run = log.run(build, record, "toy")
     assert (run.state, run.reason) == ("failed", "it filed nothing; let its last cell call sheet.file()")
@@ -142,7 +115,9 @@ def test_a_template_that_files_nothing_has_failed(build, record):
         ("tpy", {}, r"no template 'tpy'; did you mean toy\?"),
     ],
 )
-def test_what_cannot_be_run_is_refused_before_anything_starts(build, record, template, parameters, message):
+def test_what_cannot_be_run_is_refused_before_anything_starts(
+    build, record, template, parameters, message, write_template
+):
     write_template(build, "toy", "1 / 0")
     with pytest.raises(RunError, match=message) as caught:
         log.run(build, record, template, parameters)
@@ -151,7 +126,7 @@ def test_what_cannot_be_run_is_refused_before_anything_starts(build, record, tem
     assert record.head() is None
 
 
-def test_standing_parameters_are_checked_and_named_by_their_file(build, record):
+def test_standing_parameters_are_checked_and_named_by_their_file(build, record, write_template):
     write_template(build, "general/toy", "1 / 0")
     with (build.folder / "build.toml").open("a") as file:
         file.write("\n[parameters.toy]\nsizes = 4\n")
@@ -159,7 +134,7 @@ def test_standing_parameters_are_checked_and_named_by_their_file(build, record):
         log.run(Build.open(build.folder), record, "toy")
 
 
-def test_the_log_that_cannot_be_written_is_told_in_one_line(build, record):
+def test_the_log_that_cannot_be_written_is_told_in_one_line(build, record, write_template):
     write_template(build, "general/toy", "a = 1")
     build.log.rmdir()
     build.log.write_text("in the way")
@@ -189,7 +164,7 @@ def test_a_copy_has_the_standing_parameters_filled_in(build):
     assert found["residual_limit"] == "0.05 mm"
 
 
-def test_one_name_in_two_subsystems_must_be_written_in_full(build):
+def test_one_name_in_two_subsystems_must_be_written_in_full(build, write_template):
     write_template(build, "brakes/toy", "1")
     write_template(build, "general/toy", "1")
     with pytest.raises(RunError, match="'toy' is the name of several; write brakes/toy or general/toy"):
