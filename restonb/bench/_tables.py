@@ -76,6 +76,8 @@ def history(row: Characteristic, readings: Sequence[Reading]) -> Shown:
 def joints(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown:
     """The joints that a sheet relies on: which, through which, in which state since when."""
     relied = build.joints.relied_on(sheet)
+    if not relied and sheet in build.joints.sheets:
+        return bullets(["no joint: joints.toml says that this is measured on parts that lie loose"], "filed")
     if not relied:
         return bullets([f"joints.toml names no joint that {sheet} relies on; write one under [sheets]"], "todo")
     states = joint_states(record, build.joints, as_of)

@@ -119,3 +119,9 @@ def test_a_bore_that_is_not_measured_is_asked_for(judged):
     assert (
         next_steps([sound, gone], judged("gap", left="inside"))[-1] == "Measure the right bore at every depth and axis."
     )
+
+
+def test_a_sheet_of_loose_parts_says_that_it_relies_on_no_joint(play):
+    build, runs = play("bore")
+    text = (build.folder / runs[0].folder / "bore.html").read_text()
+    assert "measured on parts that lie loose" in text
