@@ -10,7 +10,7 @@ from typing import Any
 from restonb.bench import _tables
 from restonb.bench._evidence import Evidence
 from restonb.bench._filing import Filing, Live
-from restonb.bench._look import Shown, bullets, joined, table
+from restonb.bench._look import Cell, Shown, bullets, joined, table
 from restonb.bench._values import Known, NotYet, Values, work
 from restonb.bench._verdicts import Checked, marked
 from restonb.bench._working import working
@@ -78,6 +78,10 @@ class Sheet:
         self._filing.used(found)
         at = {r.position: Quantity(r.value, r.unit, r.typed, r.resolution) for r in found}
         return Values(row.what or row.key, {p: at.get(p) for p in expand(row.positions)})
+
+    def uses(self, readings: Iterable[Reading]) -> None:
+        """Readings of another sheet that this result stands on: once they are newer, it is out of date."""
+        self._filing.used(readings)
 
     def history(self, characteristic: str) -> Shown:
         """Every reading that was not struck, oldest first."""
@@ -237,7 +241,7 @@ class Sheet:
         if isinstance(figure, Shown):
             return figure
         if isinstance(figure, (list, tuple)):
-            return joined([self.show(one) for one in figure])
+            return joined([self.show(one) for one in figure]) if figure else bullets(["nothing to show yet"], "todo")
         if isinstance(figure, str):
             return Shown(f'<figure role="img" aria-label="{_attribute(alt)}">{figure}</figure>', alt)
         from restonb.charts import describe, svg
@@ -285,7 +289,8 @@ class Sheet:
     ) -> Shown:  # fmt: skip
         """A table of what was gathered; the words of `none` where there is nothing."""
         found = list(rows)
-        return table(heads, found, caption, numeric=numeric) if found else bullets([none], "todo")
+        head = Cell(caption, f"<b>{_attribute(caption)}</b>") if caption else ""
+        return table(heads, found, head, numeric=numeric) if found else bullets([none], "todo")
 
     # -- say
 

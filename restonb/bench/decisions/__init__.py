@@ -18,11 +18,16 @@ __all__ = [
     "final_chain",
     "gearbox_end_float",
     "gearbox_mounting",
+    "harness_labels",
     "hydraulics",
     "loads_and_wiring",
+    "outside_work",
+    "parts_list",
     "primary_alignment",
+    "teardown",
     "thread_repair",
     "tightening_plan",
+    "time_and_cost",
 ]
 
 
