@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import os
 import subprocess
 import sys
 import tempfile
 import threading
+import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from queue import Empty
 from typing import Any
 
 __all__ = ["Kernels", "can_fork"]
@@ -49,22 +52,10 @@ class Kernels:
 
         `environment` is added to this process's. What is given is a kernel manager of jupyter_client.
         """
-        from jupyter_client.kernelspec import KernelSpec
-        from jupyter_client.manager import AsyncKernelManager
         from jupyter_core.utils import ensure_event_loop, run_sync
 
-        class ThisPython(AsyncKernelManager):
-            """Not whichever kernel is installed under the name 'python3', but this very environment."""
-
-            @property
-            def kernel_spec(self) -> Any:
-                argv = [sys.executable, "-m", "ipykernel_launcher", *ARGV]
-                return KernelSpec(argv=argv, language="python", display_name="Python 3")
-
         with tempfile.TemporaryDirectory(prefix="restonb-", ignore_cleanup_errors=True) as own:
-            kernel = ThisPython(connection_file=str(Path(own) / "kernel.json"))
-            if self._prepared is not None:
-                kernel.provisioner = _provisioner(self._prepared, kernel)
+            kernel = _manager(str(Path(own) / "kernel.json"), self._prepared)
             env = {**os.environ, "IPYTHONDIR": own, **environment}
             with (Path(own) / "kernel.log").open("wb") as log:
                 run_sync(kernel.start_kernel)(env=env, cwd=str(folder), stdout=log, stderr=log)
@@ -142,11 +133,24 @@ class _Copy:
         self.send_signal(9)
 
 
-def _provisioner(prepared: _Prepared, kernel: Any) -> Any:
-    """What starts and ends the process of `kernel`: as jupyter_client does for a local one, but by a copy."""
+def _manager(file: str, prepared: _Prepared | None) -> Any:
+    """A manager of jupyter_client for one kernel, which is a copy of `prepared` if that is there."""
+    from jupyter_client.asynchronous.client import AsyncKernelClient
+    from jupyter_client.kernelspec import KernelSpec
+    from jupyter_client.manager import AsyncKernelManager
     from jupyter_client.provisioning.local_provisioner import LocalProvisioner
 
-    class Copying(LocalProvisioner):
+    class ThisPython(AsyncKernelManager):
+        """Not whichever kernel is installed under the name 'python3', but this very environment."""
+
+        @property
+        def kernel_spec(self) -> Any:
+            argv = [sys.executable, "-m", "ipykernel_launcher", *ARGV]
+            return KernelSpec(argv=argv, language="python", display_name="Python 3")
+
+    class Process(LocalProvisioner):
+        """A local process, as jupyter_client would have it, or the copy of one."""
+
         async def launch_kernel(self, cmd: list[str], **options: Any) -> Any:
             order = {
                 "argv": cmd[cmd.index("-f") :],
@@ -154,12 +158,38 @@ def _provisioner(prepared: _Prepared, kernel: Any) -> Any:
                 "env": options["env"],
                 "log": options["stdout"].name,
             }
-            answer = prepared.ask(order)
-            if answer is None:  # it could not be prepared: a kernel of the usual kind
+            answer = prepared.ask(order) if prepared is not None else None
+            if prepared is None or answer is None:  # it is gone
                 return await super().launch_kernel(cmd, **options)
             self.process: Any = _Copy(prepared, answer["pid"])
             self.pid = self.pgid = answer["pid"]
             self.cwd = options["cwd"]
             return self.connection_info
 
-    return Copying(parent=kernel, kernel_spec=kernel.kernel_spec, kernel_id=kernel.kernel_id)
+        async def kill(self, restart: bool = False) -> None:
+            await super().kill(restart)
+            for _ in range(100):  # it is gone in milliseconds; jupyter_client would look again after 100 of them
+                if await self.poll() is not None:
+                    return
+                await asyncio.sleep(0.005)
+
+    class Client(AsyncKernelClient):
+        async def _async_wait_for_ready(self, timeout: float | None = None) -> None:
+            """Until the kernel has answered, and is heard: jupyter_client then listens on for 0.2 s to what belongs
+            to no cell, which nbclient leaves out in any case."""
+            end = time.monotonic() + (timeout or float("inf"))
+            while time.monotonic() < end:
+                self.kernel_info()
+                with suppress(Empty):
+                    await self.get_shell_msg(timeout=1)
+                    await self.get_iopub_msg(timeout=1)
+                    return
+                if not await self.is_alive():
+                    raise RuntimeError("Kernel died before it answered")
+            raise RuntimeError(f"Kernel did not answer in {timeout:g} s")
+
+        wait_for_ready = _async_wait_for_ready
+
+    kernel = ThisPython(connection_file=file, client_factory=Client)
+    kernel.provisioner = Process(parent=kernel, kernel_spec=kernel.kernel_spec, kernel_id=kernel.kernel_id)
+    return kernel

@@ -20,6 +20,7 @@ import warnings
 from contextlib import suppress
 from importlib import import_module
 from importlib.util import find_spec
+from pkgutil import walk_packages
 from typing import Any
 
 MODULES = (
@@ -35,13 +36,25 @@ MODULES = (
     "matplotlib.backends.backend_agg",
     "matplotlib.backends.backend_svg",
     "restonb.bench",
-    "restonb.charts.positions",
-    "restonb.charts.seating",
-    "restonb.charts.tolerance",
-    "restonb.formulas",
     "restonb.record",
 )
-"""Imported before the first fork. Anything else a kernel imports for itself, as a fresh one does."""
+PACKAGES = ("restonb.bench.decisions", "restonb.charts", "restonb.formulas")
+"""Imported before the first fork, of packages every module. Anything else a kernel imports for itself, as a fresh one
+does."""
+
+
+def prepare() -> None:
+    """Import it all; what cannot be imported, the kernel meets itself, and its cell says so."""
+    if not os.environ.get("MPLBACKEND"):  # as a kernel has it by the time a cell imports matplotlib
+        os.environ["MPLBACKEND"] = "module://matplotlib_inline.backend_inline"
+    for name in MODULES:
+        with suppress(ImportError):
+            import_module(name)
+    for name in PACKAGES:
+        package = import_module(name)
+        for module in walk_packages(package.__path__, f"{name}.", onerror=lambda _: None):
+            with suppress(Exception):
+                import_module(module.name)
 
 
 def serve() -> None:
@@ -49,11 +62,7 @@ def serve() -> None:
     orders, answers = os.fdopen(os.dup(0)), os.fdopen(os.dup(1), "w")
     _silence()
     os.environ["JPY_PARENT_PID"] = str(os.getpid())  # kernels end when this process does
-    if not os.environ.get("MPLBACKEND"):  # as a kernel has it by the time a cell imports matplotlib
-        os.environ["MPLBACKEND"] = "module://matplotlib_inline.backend_inline"
-    for name in MODULES:
-        with suppress(ImportError):  # then the kernel meets it itself, and its cell says so
-            import_module(name)
+    prepare()
     kernels: set[int] = set()
     try:
         for line in orders:
