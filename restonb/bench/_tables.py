@@ -24,8 +24,9 @@ def measured(
     found: Sequence[Reading],
     spoiled: Mapping[tuple[str, str], tuple[Reading, Spoiled]],
     build: Build,
+    occasion: str = "as found",
 ) -> Shown:
-    """The readings in force, one row per position, and how to enter those that are missing."""
+    """The readings in force, one row per position, and how to enter those that are missing, with their occasion."""
     at = {r.position: r for r in found}
     rows, missing = [], []
     again: dict[str, None] = {}
@@ -50,6 +51,7 @@ def measured(
         places = " ".join(f"'{p}=VALUE'" if " " in p else f"{p}=VALUE" for p in missing[:4])
         more = " ..." if len(missing) > 4 else ""
         command = f"restonb read {row.sheet} {row.key} {'VALUE' if missing == ['once'] else places + more}"
+        command += "" if occasion == "as found" else f" --occasion '{occasion}'"
         html += f'<p class="small">Enter readings with <code>{escape(command)}</code></p>'
         text += f"\nEnter readings with: {command}"
     for reason in again:

@@ -66,7 +66,7 @@ class Sheet:
         if grid is not None:
             return grid
         found, spoiled = self.evidence.standing(characteristic, occasion if only else None)
-        return _tables.measured(row, found, spoiled, self.build)
+        return _tables.measured(row, found, spoiled, self.build, occasion)
 
     def values(self, characteristic: str, occasion: str | None = None) -> Values:
         """Position -> quantity in force, None where nothing is measured, or must be measured again."""

@@ -15,10 +15,12 @@ MASS = [140, 90]
 FEELER = Instrument("feeler", "feeler", "mm", 0.01, 0.005)
 
 
-def verdicts(*gaps, key="gap"):
+def verdicts(*gaps, key="gap", occasion="after rework"):
     row = Characteristic("s", key, key, "feet 4", "mm", upper=0.05, instrument="feeler")
     found = [
-        Reading("s", key, f"foot {n}", gap, "mm", instrument="feeler", seq=n) for n, gap in enumerate(gaps, 1) if gap is not None
+        Reading("s", key, f"foot {n}", gap, "mm", instrument="feeler", occasion=occasion, seq=n)
+        for n, gap in enumerate(gaps, 1)
+        if gap is not None
     ]
     return check(row, found, {"feeler": FEELER})
 
@@ -28,8 +30,8 @@ def said(loose, stock=(0.05, 0.1, 0.2), shimmed=None, tight=None):
     known = None not in loose
     rest = seating.rest(FEET, list(loose), mass=MASS) if known else waits
     plan = seating.shims(FEET, list(loose), list(stock), mass=MASS) if known and stock else waits
-    nothing = verdicts(None, None, None, None)
-    return next_steps(verdicts(*loose), rest, plan, shimmed or nothing, tight or nothing)
+    found = verdicts(*loose, occasion="as found")
+    return next_steps(found, rest, plan, shimmed or found, tight or verdicts(None, None, None, None))
 
 
 def test_nothing_is_decided_before_all_gaps_are_measured():
@@ -41,13 +43,13 @@ def test_nothing_is_decided_before_all_gaps_are_measured():
 
 def test_a_gearbox_that_rocks_gets_its_shims():
     lines = said((0, 0, 0.2, 0))
-    assert lines[0].startswith("It rocks: foot 3 goes down 0.2 mm about feet 2 and 4")
+    assert lines[0].startswith("As found it rocks: foot 3 goes down 0.2 mm about feet 2 and 4")
     assert lines[1] == "Put 0.2 mm under foot 3: the largest gap left is 0.000 mm, within the limit of 0.05 mm."
 
 
 def test_one_that_sits_gets_none():
     lines = said((0, 0, 0, 0))
-    assert lines[0] == "It stands firm on all its feet."
+    assert lines[0] == "As found it stands firm on all its feet."
     assert not any(line.startswith("Put") for line in lines)
 
 
@@ -69,7 +71,7 @@ def test_gaps_that_no_resting_state_has_are_measured_again_before_anything_is_sh
 
 @pytest.mark.parametrize(
     ("shimmed", "word"),
-    [((0, 0, 0.2, 0), "still too large on the shims at foot 3"), ((0, 0, 0.05, 0), "Too close to call with this gauge at foot 3")],
+    [((0, 0, 0.2, 0), "still too large at foot 3"), ((0, 0, 0.05, 0), "Too close to call with this gauge at foot 3")],
 )
 def test_on_the_shims_it_is_not_tightened_before_every_gap_is_inside(shimmed, word):
     lines = said((0, 0, 0.2, 0), shimmed=verdicts(*shimmed))

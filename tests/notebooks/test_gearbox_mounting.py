@@ -213,11 +213,14 @@ def test_it_names_no_simpler_plan_where_there_is_none():
     assert "Simpler" not in " ".join(next_steps(gaps(*FOUND), ROCKS, planned(), gaps(*FOUND), NOTHING))
 
 
-def test_shims_may_be_needless_altogether():
-    plan = planned(fewest=("none", "none"), fewest_residual=0.04)
-    assert "Simpler, with fewer shims: none at all." in " ".join(
-        next_steps(gaps(*FOUND), ROCKS, plan, gaps(*FOUND), NOTHING)
-    )
+def test_gaps_inside_the_limit_are_not_shimmed_away():
+    small = gaps(("foot 1", 0.02, "inside"), ("foot 2", 0.0, "inside"))
+    plan = planned(fewest=("none", "none"), fewest_residual=0.02)
+    said = next_steps(small, ROCKS, plan, small, NOTHING)
+    assert said[1:] == [
+        "As it stands now every gap is inside its limit.",
+        "Tighten to the plan, then measure gaps and foot movement, one nut at a time.",
+    ]
 
 
 def test_once_measured_again_the_newest_gaps_are_judged():

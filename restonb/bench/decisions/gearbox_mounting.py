@@ -25,14 +25,14 @@ def next_steps(found: Verdicts, rest: Any, plan: Any, now: Verdicts, tight: Verd
     if rest.cautions:
         return [f"Do not shim on these gaps: {text[:1].lower()}{text[1:]}." for text in rest.cautions]
     said = [_stands(rest)]
-    again = _not_again(now)
+    again = [] if _needless(found, plan) else _not_again(now)
     if again and plan:
         said += [_shim(plan), *_simpler(plan)] if plan.pieces else []
         if plan.residual > plan.limit:
             return [*said, _too_coarse(plan)]
     elif again and found.word != "inside":
         return [*said, "Write the shims on hand into build.toml, so that the stacks can be worked out."]
-    if again and not _as_it_stands(found, plan):
+    if again:
         at = f" ({listed(again)} still to do)" if len(again) < len(now) else ""
         return [*said, f"Then measure the gaps again with the nuts off{at}."]
     said.append(_told(now, "As it stands now every gap is inside its limit.", "still too large"))
@@ -76,17 +76,16 @@ def _shim(plan: Any) -> str:
 def _simpler(plan: Any) -> list[str]:
     """Fewer shims that also stay within the limit, where there are any."""
     put = [f"{text} under foot {foot}" for foot, text in enumerate(plan.fewest, 1) if text != "none"]
-    if not plan.fewest:
+    if not put:
         return []
-    told = listed(put) if put else "none at all"
-    return [
-        f"Simpler, with fewer shims: {told}. That leaves {plan.fewest_residual:.3f} mm, still within the limit, and springs less."
-    ]
+    left = f"That leaves {plan.fewest_residual:.3f} mm, still within the limit"
+    return [f"Simpler, with fewer shims: {listed(put)}. {left}, and fewer shims spring less."]
 
 
-def _as_it_stands(found: Verdicts, plan: Any) -> bool:
-    """Nothing was to be shimmed, so that nothing is to be measured again."""
-    return found.word == "inside" and bool(plan) and not plan.pieces
+def _needless(found: Verdicts, plan: Any) -> bool:
+    """Nothing is to be shimmed, so that nothing is to be measured again: every gap as found is inside as it is."""
+    none = not plan or not plan.pieces or (bool(plan.fewest) and set(plan.fewest) == {"none"})
+    return found.word == "inside" and none
 
 
 def _not_again(now: Verdicts) -> list[str]:
