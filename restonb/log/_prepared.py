@@ -26,12 +26,7 @@ from typing import Any
 MODULES = (
     "ipykernel.kernelapp",
     "numpy",
-    "pandas",
-    "scipy.integrate",
-    "scipy.optimize",
     "scipy.special",
-    "scipy.stats",
-    "uncertainties",
     "matplotlib.figure",
     "matplotlib.backends.backend_agg",
     "matplotlib.backends.backend_svg",
@@ -39,8 +34,8 @@ MODULES = (
     "restonb.record",
 )
 PACKAGES = ("restonb.bench.decisions", "restonb.charts", "restonb.formulas")
-"""Imported before the first fork, of packages every module. Anything else a kernel imports for itself, as a fresh one
-does."""
+"""Imported before the first fork, of packages every module: what nearly all templates use. Anything else (pandas,
+scipy.stats) a kernel imports for itself, as a fresh one does; here it would keep every first run waiting."""
 
 
 def prepare() -> None:
