@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import pytest
 
 from restonb.bench._values import NotYet, Values
-from restonb.bench.decisions.loads_and_wiring import Circuit, circuits_shown, next_steps, pick, plan, watts
+from restonb.bench.decisions.loads_and_wiring import Circuit, circuits_shown, next_steps, pick, plan, spread, watts
 from restonb.quantity import Quantity
 
 SHEET = "loads_and_wiring"
@@ -124,6 +124,20 @@ def test_a_balance_that_is_short(decide):
     assert "At idle the battery gives 50 W" in said
     assert "At cruise it is 7 W short" in said
     assert "write down what is switched on" in decide(idle=NotYet(("x",)), cruise=NotYet(("x",)))
+
+
+def test_a_balance_within_what_the_clamp_can_tell(decide):
+    """0.175 A for the output and for each of three loads, at 12.6 V: 2 x 12.6 x 4 x 0.175 W."""
+    told = spread(0.175, 0.175, 3, 12.6)
+    assert told == pytest.approx(17.64)
+    said = decide(
+        idle=SimpleNamespace(margins=(-9.0, 1.0)),
+        cruise=SimpleNamespace(margins=(0.0, 9.0)),
+        idle_U=told,
+        cruise_U=told,
+    )
+    assert "At idle output and loads are alike within what the clamp can tell (18 W)" in said
+    assert "At cruise it is too close to call: 9 W" in said
 
 
 def test_circuits(decide):

@@ -14,52 +14,63 @@ from restonb.formulas import electrical
 from restonb.measure import Verdicts
 from restonb.measure.verdict_table import value_text
 
-__all__ = ["Side", "continuity_shown", "drops_of", "next_steps", "side", "wire_name"]
+__all__ = ["Walk", "continuity_shown", "drops_of", "lost", "next_steps", "walk", "wire_name"]
 
 
-class Side(NamedTuple):
-    """One side of a load: its points along the current, and what electrical.locate_drop says of it (false: not yet)."""
+class Walk(NamedTuple):
+    """A circuit walked along: its points, how many of them lie before the load, and what electrical.locate_drop says.
+
+    `found` is false while it cannot be worked out.
+    """
 
     points: tuple[str, ...]
+    before: int
     found: Any
+    amps: float | None = None
+
+    @property
+    def segments(self) -> list[tuple[str, float, bool]]:
+        """Name, volts lost, and whether it lies behind the load, of every segment but the load itself."""
+        if not self.found:
+            return []
+        names = [f"{a} to {b}" for a, b in zip(self.points, self.points[1:], strict=False)]
+        lost = zip(names, self.found.drops, strict=True)
+        return [(name, drop, n >= self.before) for n, (name, drop) in enumerate(lost, 1) if n != self.before]
 
 
-def side(
-    path: Values, last: str, current: Any, switches: Sequence[str], joint: float, switch: float, back: bool = False
-) -> Side:
-    """The feed of a circuit up to the point `last`, the one before the load; with `back`, the return behind the load.
+def walk(path: Values, last: str, current: Any, switches: Sequence[str], joint: float, switch: float) -> Walk:
+    """A circuit from battery plus to battery minus; `last` is the point before its load.
 
     `path`: voltages to battery minus, along the current; `current` in A, or NotYet; `switches`: the points that are
-    the far side of a switch, where `switch` volts may be lost; elsewhere `joint` volts.
+    the far side of a switch, where `switch` volts may be lost; elsewhere `joint` volts. What the load uses is no loss.
     """
-    names = list(path)
-    if last not in names:
-        return Side((), NotYet((f"the name of the last point before the load ('{last}' is none of the path)",)))
-    cut = names.index(last) + 1
-    points = names[cut:] if back else names[:cut]
+    points = tuple(path)
     volts = path.to("V")
-    if isinstance(volts, NotYet) or len(points) < 2:
-        return Side(
-            tuple(points), volts if isinstance(volts, NotYet) else NotYet(("two points on each side of the load",))
-        )
-    taken = volts[cut:] if back else volts[:cut]
+    if isinstance(volts, NotYet):
+        return Walk(points, 0, volts)
+    if last not in points[:-1]:
+        return Walk(points, 0, NotYet((f"the name of the last point before the load ('{last}' is none of the path)",)))
+    before = points.index(last) + 1
     allowed = [switch if point in switches else joint for point in points[1:]]
+    allowed[before - 1] = volts[0]
+    amps = float(current) if current else None
     try:
-        found = electrical.locate_drop(taken, points, float(current) if current else None, allowed)
+        found = electrical.locate_drop(volts, points, amps, allowed)
     except FormulaError as error:
-        return Side(tuple(points), NotYet((f"readings that can be ({error})",)))
-    return Side(tuple(points), found)
+        return Walk(points, before, NotYet((f"readings that can be ({error})",)))
+    return Walk(points, before, found, amps)
 
 
-def drops_of(*sides: Side) -> dict[str, float] | NotYet:
-    """Segment -> volts lost in it, along the current, for a chart."""
-    drops: dict[str, float] = {}
-    for part in sides:
-        if not part.found:
-            return part.found if isinstance(part.found, NotYet) else NotYet(("the voltages along the circuit",))
-        names = [f"{a} to {b}" for a, b in zip(part.points, part.points[1:], strict=False)]
-        drops |= dict(zip(names, part.found.drops, strict=True))
-    return drops
+def drops_of(path: Walk) -> dict[str, float] | NotYet:
+    """Segment -> volts lost in it, along the current, for a chart; the load is left out."""
+    if not path.found:
+        return NotYet(path.found.missing)
+    return {name: drop for name, drop, _ in path.segments}
+
+
+def lost(path: Walk, behind: bool) -> float | NotYet:
+    """Volts lost before the load, or behind it."""
+    return sum(drop for _, drop, back in path.segments if back == behind) if path.found else NotYet(path.found.missing)
 
 
 def wire_name(number: str, wires: Sequence[Sequence[str]]) -> str:
@@ -85,14 +96,14 @@ def continuity_shown(continuity: Verdicts, wires: Sequence[Sequence[str]]) -> Sh
 
 
 def next_steps(
-    insulation: Verdicts, drops: Verdicts, feed: Side, back: Side, continuity: Verdicts,
+    insulation: Verdicts, drops: Verdicts, path: Walk, continuity: Verdicts,
     wires: Sequence[Sequence[str]] = (), switches: Sequence[str] = (),
 ) -> list[str]:  # fmt: skip
     """The decision; it names the joint, the side it is on, and what is done about it."""
     said = [_insulation(insulation)]
     if insulation.word == "outside":
         return said
-    said += [_continuity(continuity, wires), *_segments(feed, back, switches), _drops(drops)]
+    said += [_continuity(continuity, wires), *_segments(path, switches), _drops(drops)]
     return [line for line in said if line]
 
 
@@ -120,26 +131,19 @@ def _continuity(continuity: Verdicts, wires: Sequence[Sequence[str]]) -> str:
     return "Every wire carries from end to end." if continuity.word == "inside" else ""
 
 
-def _segments(feed: Side, back: Side, switches: Sequence[str]) -> list[str]:
-    if not feed.found or not back.found:
+def _segments(path: Walk, switches: Sequence[str]) -> list[str]:
+    if not path.found:
         return ["Measure the voltages along the circuit, its load switched on: they tell which joint loses them."]
-    found = []
-    for part, earth in ((feed, False), (back, True)):
-        names = [f"{a} to {b}" for a, b in zip(part.points, part.points[1:], strict=False)]
-        for name, drop in zip(names, part.found.drops, strict=True):
-            if name not in part.found.over:
-                continue
-            ohm = (
-                f" ({1000 * part.found.resistance:.0f} milliohm)"
-                if name == part.found.worst and part.found.resistance
-                else ""
-            )
-            to = name.rpartition(" to ")[2]
-            found.append(f"The joint that loses the voltage: {name}, {drop:.2f} V{ohm}. {_cure(earth, to in switches)}")
-    if found:
-        return found
-    lost = sum(feed.found.drops) + sum(back.found.drops)
-    return [f"No joint along the circuit loses more than it may; {lost:.2f} V are lost in all."]
+    said = []
+    for name, drop, back in path.segments:
+        if name in path.found.over:
+            ohm = f" ({1000 * drop / path.amps:.0f} milliohm)" if path.amps else ""
+            cure = _cure(back, name.rpartition(" to ")[2] in switches)
+            said.append(f"The joint that loses the voltage: {name}, {drop:.2f} V{ohm}. {cure}")
+    if said:
+        return said
+    total = sum(drop for _, drop, _ in path.segments)
+    return [f"No joint along the circuit loses more than it may; {total:.2f} V are lost in all."]
 
 
 def _cure(earth: bool, switch: bool) -> str:

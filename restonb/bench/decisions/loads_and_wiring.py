@@ -16,7 +16,7 @@ from restonb.formulas.electrical.wire import TABLE
 from restonb.measure import Verdicts
 from restonb.quantity import read
 
-__all__ = ["Circuit", "circuits_shown", "next_steps", "pick", "plan", "watts"]
+__all__ = ["Circuit", "circuits_shown", "next_steps", "pick", "plan", "spread", "watts"]
 
 LOADS = {float(row["area_mm2"]): float(row["load_A"]) for row in TABLE if row["load_A"]}
 """Load in A usual for a wire of that size in mm2: common practice, no source."""
@@ -65,6 +65,14 @@ def pick(currents: Values, names: Sequence[str]) -> list[float] | NotYet:
 def watts(currents: Sequence[float], volts: float) -> list[float]:
     """Power in W of currents in A at one voltage."""
     return [a * volts for a in currents]
+
+
+def spread(output_u: float, load_u: float, loads: int, volts: float) -> float:
+    """Expanded uncertainty in W of output less loads; one clamp read them all, so that its errors add up in full.
+
+    `output_u`, `load_u`: standard uncertainties in A of the output and of one load; k = 2.
+    """
+    return 2 * volts * (output_u + loads * load_u)
 
 
 def plan(
@@ -145,22 +153,28 @@ def _number(value: float | None, unit: str, digits: int | None = None) -> str:
     return f"{value:.{digits}f}{unit}" if digits is not None else f"{value:.4g}{unit}"
 
 
-def next_steps(loads: Verdicts, idle: Any, cruise: Any, planned: Sequence[Circuit], feed: Verdicts) -> list[str]:
+def next_steps(
+    loads: Verdicts, idle: Any, cruise: Any, planned: Sequence[Circuit], feed: Verdicts,
+    idle_U: float = 0.0, cruise_U: float = 0.0,
+) -> list[str]:  # fmt: skip
     """The decision: balance at idle and at cruise, then circuit by circuit, then the main feed.
 
-    `idle` and `cruise`: answers of electrical.charging_balance, false while they cannot be worked out.
+    `idle` and `cruise`: answers of electrical.charging_balance, false while they cannot be worked out; `idle_U` and
+    `cruise_U` the expanded uncertainties of these balances in W.
     """
     said = []
     if undone(loads):
         said.append(f"Measure the current of every load by itself{still(loads)}.")
-    said += [_idle(idle), _cruise(cruise), *_circuits(planned), _feed(feed)]
+    said += [_idle(idle, idle_U), _cruise(cruise, cruise_U), *_circuits(planned), _feed(feed)]
     return [line for line in said if line]
 
 
-def _idle(balance: Any) -> str:
+def _idle(balance: Any, U: float) -> str:
     if not balance:
         return "Measure loads and output, and write down what is switched on in town and on the road."
     margin = balance.margins[0]
+    if abs(margin) < U:
+        return f"At idle output and loads are alike within what the clamp can tell ({U:.0f} W)."
     if margin >= 0:
         return f"At idle the output carries the loads, {margin:.0f} W to spare."
     return (
@@ -169,10 +183,15 @@ def _idle(balance: Any) -> str:
     )
 
 
-def _cruise(balance: Any) -> str:
+def _cruise(balance: Any, U: float) -> str:
     if not balance:
         return ""
     margin = balance.margins[-1]
+    if abs(margin) < U:
+        return (
+            f"At cruise it is too close to call: {margin:.0f} W, and the clamp cannot tell less than {U:.0f} W. Read the "
+            "battery's voltage after an hour at night instead."
+        )
     if margin >= 0:
         return f"At cruise it carries them with {margin:.0f} W to spare, which charges the battery."
     return (
