@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import shutil
@@ -9,13 +10,15 @@ import subprocess
 import sys
 import threading
 import time
-import urllib.request
 from pathlib import Path
 
 import pytest
 
 from restonb.build import Build
 from restonb.record import Record, in_force, readings
+
+with contextlib.suppress(ImportError):  # without it the tests are skipped, or fail where a browser is required
+    from playwright.sync_api import TimeoutError
 
 FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -24,10 +27,13 @@ FLAGS = [
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
 toy,gap,gap under foot,feet 4,,0,0.30,,mm,feeler,x,"handbook, p. 3"
+toy,lug,gap under the lug,"left, right",,0,0.30,,mm,feeler,x,"handbook, p. 3"
 toy,runout,run-out of the rim,clock 8,,,0.5,,mm,dial,,"handbook, p. 4"
 toy,bore,diameter of the bore,"depth 10mm,40mm,70mm x axis A,B",,70.00,70.05,70.10,mm,dial,,"handbook, p. 5"
 toy,teeth,length over the teeth,teeth 40,,1,50,,mm,dial,,"handbook, p. 6"
 toy,many,length of the many,pieces 200,,1,300,,mm,dial,,"handbook, p. 7"
+toy,chain,pitch of the chain,"link 1,2,3,4,5,6,7,8,9,10,11,12,13,14,15,16,17,18,19,20,21,22",,1,50,,mm,dial,,"handbook, p. 8"
+toy,slots,width of the slot,slots 6,,2.00,2.05,,mm,dial,,"handbook, p. 8"
 toy,weight,weight of the piece,repeat 5,,1,3,,kg,,,"handbook, p. 8"
 """
 INSTRUMENTS = """instrument,what,unit,resolution,error,expansion,last_check,source
@@ -89,7 +95,14 @@ def browser(_needs_a_browser):
 
 def notebook(*lines: str, name: str) -> str:
     cells = [
-        {"cell_type": "code", "id": f"{name}-{n}", "metadata": {}, "outputs": [], "execution_count": None, "source": line}
+        {
+            "cell_type": "code",
+            "id": f"{name}-{n}",
+            "metadata": {},
+            "outputs": [],
+            "execution_count": None,
+            "source": line,
+        }
         for n, line in enumerate(lines)
     ]
     kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
@@ -108,6 +121,7 @@ class Bench:
         self.notebooks.mkdir(exist_ok=True)
         self.build = Build.open(folder)
         Record.open(self.build).close()
+        self.write("waiting", "sheet.measure('gap')")
 
     def write(self, name: str, *lines: str) -> str:
         start = 'from restonb import bench\nsheet = bench.sheet("toy")'
@@ -120,7 +134,10 @@ class Bench:
             "sys.exit(bench.serve(Build.open(sys.argv[1]), browser=False))"
         )
         self.process = subprocess.Popen(
-            [sys.executable, "-c", code, str(self.build.folder)], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+            [sys.executable, "-c", code, str(self.build.folder)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
         )
         lines: list[str] = []
         for line in self.process.stdout:
@@ -129,21 +146,19 @@ class Bench:
                 break
         else:
             pytest.fail("the bench did not open: " + "".join(lines))
-        threading.Thread(target=self.process.stdout.read, daemon=True).start()
+        self.reader = threading.Thread(target=self.process.stdout.read, daemon=True)
+        self.reader.start()
         self.url = lines[-1].split(": ", 1)[1].strip()
         self.base, self.token = self.url.split("/lab/")[0], self.url.split("token=")[1]
 
     def stop(self) -> None:
         self.process.terminate()
         self.process.wait(30)
+        self.reader.join(10)
+        self.process.stdout.close()
 
     def page(self, name: str) -> str:
         return f"{self.base}/doc/tree/notebooks/{name}.ipynb?token={self.token}"
-
-    def ask(self, path: str) -> object:
-        request = urllib.request.Request(f"{self.base}{path}", headers={"Authorization": f"token {self.token}"})
-        with urllib.request.urlopen(request, timeout=10) as answer:
-            return json.load(answer)
 
     def entered(self, characteristic: str) -> list[tuple[str, str]]:
         """Position and text of every reading, in the order of the record."""
@@ -154,9 +169,13 @@ class Bench:
         with Record.open(self.build) as record:
             return {r.position: r.typed for r in in_force(record, "toy", characteristic)}
 
-    def kernel_of(self, name: str) -> str:
-        sessions = self.ask("/api/sessions")
-        return next(s["kernel"]["id"] for s in sessions if s["path"].endswith(f"{name}.ipynb"))
+    def reasons(self) -> list[str]:
+        with Record.open(self.build) as record:
+            return [e.body["why"] for e in record.entries("strike")]
+
+    def photos(self) -> list[dict[str, object]]:
+        with Record.open(self.build) as record:
+            return [e.body for e in record.entries("photo")]
 
 
 @pytest.fixture(scope="session")
@@ -184,22 +203,28 @@ class Stand:
         return self
 
     def run(self, grids: int = 1) -> None:
-        for attempt in range(1, 4):
-            self.page.wait_for_selector('.jp-Notebook-ExecutionIndicator[data-status="idle"]', timeout=60_000)
-            self.page.evaluate("""() => document.activeElement && document.activeElement.blur()""")
-            self.page.locator(".jp-Notebook .jp-Cell").first.click(position={"x": 5, "y": 5})
-            self.page.get_by_text("Run", exact=True).first.click()
-            self.page.get_by_text("Run All Cells", exact=True).first.click()
+        for attempt in range(1, 5):
+            self.page.wait_for_selector('.jp-Notebook-ExecutionIndicator[data-status="idle"]', state="attached", timeout=60_000)
+            self.page.locator(".jp-Notebook .jp-InputPrompt").first.click()
+            self.page.get_by_role("menuitem", name="Run", exact=True).click()
+            self.page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
             try:
-                self.page.wait_for_selector(".restonb-grid .field input", timeout=25_000)
                 self.page.wait_for_function(
-                    "n => document.querySelectorAll('.restonb-grid header').length >= n", arg=grids, timeout=20_000
+                    "() => /[*1-9]/.test(document.querySelector('.jp-Notebook .jp-InputPrompt').textContent)",
+                    timeout=4_000,
                 )
-                return
-            except Exception as error:  # noqa: BLE001 - told, and raised after the last attempt
-                print(f"{self.name}: run {attempt} did not show the grid: {error}".splitlines()[0])
-                if attempt == 3:
-                    raise
+            except TimeoutError as error:
+                print(f"{self.name}: run {attempt} was lost: {error}".splitlines()[0])
+                continue
+            try:
+                self.page.wait_for_function(
+                    "n => document.querySelectorAll('.restonb-grid header').length >= n", arg=grids, timeout=40_000
+                )
+            except TimeoutError:
+                self.page.screenshot(path=self.bench.build.folder.parent / f"{self.name}.png")
+                pytest.fail(f"{self.name}, see {self.name}.png: {self.page.locator('.jp-Notebook').inner_text()[-1500:]}")
+            return
+        pytest.fail(f"{self.name}: four runs were lost")
 
     def grid(self, what: str):
         return self.page.locator(f'.restonb-grid[aria-label="readings: {what}"]')
@@ -207,7 +232,9 @@ class Stand:
     def taken(self, grid, count: int, timeout: float = 30_000) -> None:
         """Wait until so many fields show as taken."""
         self.page.wait_for_function(
-            "([el, n]) => el.querySelectorAll('.field.taken').length >= n", arg=[grid.element_handle(), count], timeout=timeout
+            "([el, n]) => el.querySelectorAll('.field.taken').length >= n",
+            arg=[grid.element_handle(), count],
+            timeout=timeout,
         )
 
     def here(self) -> str:
@@ -235,9 +262,14 @@ def stand(bench, browser, request):
         context.close()
 
 
-def until(said, seconds: float = 10.0) -> None:
-    """Wait for something outside the page."""
-    end = time.monotonic() + seconds
-    while not said():
-        assert time.monotonic() < end, "it did not happen in time"
-        threading.Event().wait(0.1)
+@pytest.fixture
+def until():
+    """`until(said)` waits for something outside the page."""
+
+    def wait(said, seconds: float = 10.0) -> None:
+        end = time.monotonic() + seconds
+        while not said():
+            assert time.monotonic() < end, "it did not happen in time"
+            threading.Event().wait(0.1)
+
+    return wait

@@ -14,7 +14,7 @@ class Field {
       id, type: "text", inputmode: "decimal", autocomplete: "off", autocapitalize: "off", spellcheck: "false",
       enterkeyhint: "next", placeholder: page.unit, "aria-describedby": said, "aria-label": inGrid ? place.name : null,
       onfocus: () => this.focused(), onblur: () => this.node.classList.remove("current"),
-      oninput: () => this.typed(), onkeydown: (event) => this.key(event), onpaste: (event) => this.pasted(event),
+      onmousedown: (event) => this.reached(event), oninput: () => this.typed(), onkeydown: (event) => this.key(event), onpaste: (event) => this.pasted(event),
     });
     this.echo = h("span", { class: "echo" });
     this.chip = h("span", { class: "verdict" });
@@ -39,6 +39,13 @@ class Field {
     this.input.focus({ preventScroll: true });
     this.input.select();
     this.node.scrollIntoView({ block: "nearest", inline: "nearest" });
+  }
+
+  /** A first click or touch chooses the whole text, so that a new value replaces it; a second one sets the cursor. */
+  reached(event) {
+    if (document.activeElement === this.input) return;
+    event.preventDefault();
+    this.focus();
   }
 
   focused() {

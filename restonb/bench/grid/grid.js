@@ -225,7 +225,7 @@ class Grid {
     const { measured, of, mean } = this.tally;
     const open = [...this.fields.values()].filter((field) => field.state === "bad").length;
     const parts = [`${measured} of ${of} measured, ${this.page.occasion}`];
-    if (mean) parts.push(`mean ${mean}`);
+    if (mean) parts.push(mean);
     if (open) parts.push(`${open} not taken: see the field${open > 1 ? "s" : ""} marked ✕`);
     if (waiting) parts.push(`${waiting} being written`);
     const trouble = this.queue.lost ? "The kernel has stopped. What is marked taken is kept; what is not waits here. Run the sheet again."

@@ -1,6 +1,6 @@
 /* Where the fields stand: as they lie on the part, or in a list where there is no room for that. */
 
-const CARD = { wide: 176, tall: 132, gap: 10 };
+const CARD = { wide: 176, tall: 148, gap: 10 };
 
 /** How the places are drawn: 'grid', 'plan' (feet, clock face) or 'list'; with a height and spots for a plan. */
 function arranged(page, width) {

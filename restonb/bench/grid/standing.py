@@ -12,7 +12,7 @@ from restonb.bench._look import KINDS, SHAPES
 from restonb.measure import Characteristic, Reading, Verdict, check, expand, layout
 from restonb.measure.positions import repeats_in
 from restonb.measure.verdict_table import limits_text, value_text
-from restonb.quantity import Quantity, same_kind
+from restonb.quantity import Quantity, same_kind, write
 from restonb.record.bodies import STANDARD_OCCASIONS
 
 if TYPE_CHECKING:
@@ -134,8 +134,11 @@ class Standing:
         return cell
 
     def _written(self, reading: Reading) -> str:
+        """In the unit of the row; converted, with the digits that show what was read, not only those that it deserves."""
         quantity = Quantity(reading.value, reading.unit, reading.typed, reading.resolution)
-        return quantity.write() if reading.unit == self.row.unit else quantity.to(self.row.unit).write()
+        if reading.unit == self.row.unit:
+            return quantity.write()
+        return write(float(f"{quantity.to(self.row.unit).value:.6g}"), self.row.unit)
 
     def _gauge(self, reading: Reading) -> str:
         known = self.sheet.build.instruments.get(reading.instrument or "")
