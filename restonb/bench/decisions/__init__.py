@@ -28,6 +28,7 @@ __all__ = [
     "thread_repair",
     "tightening_plan",
     "time_and_cost",
+    "wheels",
 ]
 
 
