@@ -200,7 +200,8 @@ def shown(kind_or_unit: str, units_to_show: Mapping[str, str]) -> str:
     """The person's unit for a kind ('length') or for whatever kind a unit has.
 
     `units_to_show` maps a kind, or one unit, to the unit to show; whatever it does not name keeps its own
-    unit, and a kind its usual one. Raises QuantityError for an unknown unit, or one of another kind.
+    unit, and a kind its usual one. A unit a thousand times larger or smaller than the one to show for its kind
+    keeps itself: who wants lengths in mm does not want a stopping distance in mm. Raises QuantityError for an unknown unit, or one of another kind.
     """
     if kind_or_unit in kinds():
         kind, own = kind_or_unit, names_of(kind_or_unit)[0]
@@ -211,6 +212,10 @@ def shown(kind_or_unit: str, units_to_show: Mapping[str, str]) -> str:
     if wanted is None:
         return own
     chosen = unit(wanted)
+    if chosen.kind == kind and own not in units_to_show and kind_or_unit not in kinds():
+        ratio = unit(own).factor / chosen.factor
+        if not 1e-3 < ratio < 999:
+            return own
     if chosen.kind != kind:
         raise QuantityError(
             f"{quoted(wanted)} is a unit of {chosen.kind}, not of {kind}: write one of {', '.join(names_of(kind))}"

@@ -25,7 +25,7 @@ def write(value: float, unit: str, u: float | None = None, resolution: float | N
     """
     symbol = _units.unit(unit).symbol
     number = write_number(value, u, resolution)
-    if symbol == "1":
+    if symbol in ("1", "count"):
         return number
     return number + symbol if symbol == "°" else f"{number} {symbol}"
 

@@ -236,3 +236,13 @@ def test_shown(asked: str, mapping: dict[str, str], expected: str) -> None:
 def test_shown_refuses_a_unit_of_another_kind() -> None:
     with pytest.raises(QuantityError, match="'J' is a unit of energy, not of torque: write one of N m"):
         shown("N m", {"torque": "J"})
+
+
+@pytest.mark.parametrize(
+    ("own", "chosen"),
+    [("in", "mm"), ("cm", "mm"), ("m", "m"), ("mile", "mile"), ("um", "um"), ("thou", "mm"), ("length", "mm")],
+)
+def test_a_unit_of_quite_another_size_keeps_itself(own: str, chosen: str) -> None:
+    """Lengths in mm do not turn a stopping distance of 37 m into 37000 mm; naming the unit itself does."""
+    assert shown(own, {"length": "mm"}) == chosen
+    assert shown("m", {"length": "mm", "m": "ft"}) == "ft"
