@@ -1,4 +1,4 @@
-"""Where readings are entered in a live notebook."""
+"""What is entered in a live notebook, and what stands in its place in any other."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from restonb.measure import derived
 if TYPE_CHECKING:
     from restonb.bench.sheet import Sheet
 
-__all__ = ["entry_grid"]
+__all__ = ["entry_grid", "sign_off"]
 
 
 def entry_grid(sheet: Sheet, characteristic: str, occasion: str) -> Any | None:
@@ -23,3 +23,15 @@ def entry_grid(sheet: Sheet, characteristic: str, occasion: str) -> Any | None:
     from restonb.bench.grid.widget import EntryGrid  # ipywidgets is loaded where there is a kernel
 
     return EntryGrid(sheet, row, occasion)
+
+
+def sign_off(sheet: Sheet, joint: str) -> Any:
+    """The stages of a joint to sign off; its pattern and a table where nothing can be entered."""
+    sheet.build.joints.get(joint)
+    if sheet.static or sheet.as_of is not None or not sheet.record.writable:
+        from restonb.bench.signing.shown import joint_shown
+
+        return joint_shown(sheet, joint)
+    from restonb.bench.signing.widget import SignOff
+
+    return SignOff(sheet, joint)

@@ -254,6 +254,15 @@ class Sheet:
         """The joints that this sheet relies on, directly and through others, with their states."""
         return _tables.joints(self.build, self.record, self.key, self.as_of)
 
+    def sign_off(self, joint: str) -> Any:
+        """A joint to be tightened in stages and signed off; its pattern and fasteners, where nothing can be entered.
+
+        Raises BuildError for a joint that joints.toml does not have.
+        """
+        from restonb.bench.entry import sign_off
+
+        return sign_off(self, joint)
+
     def photos(self) -> Shown:
         """The photographs kept with this sheet, small, without what the camera wrote into them."""
         from restonb.bench._photos import photos
@@ -308,6 +317,11 @@ class Sheet:
         """What is still to do; what is not measured stands there without being said."""
         self._filing.open += [line for line in lines if line and line not in self._filing.open]
         return bullets(lines, "todo", "Open")
+
+    def private(self, choice: str, text: str) -> Shown:
+        """Keep this page at home: a hand-over leaves it out unless it was asked for `choice`, such as 'costs'."""
+        return Shown(f'<p class="caution"><b>Private.</b> {_attribute(text)}</p>', f"Private. {text}",
+                     {"application/vnd.restonb.private+json": {"choice": choice}})  # fmt: skip
 
     # -- file
 

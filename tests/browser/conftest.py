@@ -173,6 +173,12 @@ class Bench:
         with Record.open(self.build) as record:
             return [e.body["why"] for e in record.entries("strike")]
 
+    def joint(self, key: str) -> dict[str, object]:
+        """What the newest entry says about a joint."""
+        with Record.open(self.build) as record:
+            found = [e.body for e in record.entries("joint") if e.body["joint"] == key]
+        return found[-1] if found else {"state": "", "fasteners": [], "why": ""}
+
     def photos(self) -> list[dict[str, object]]:
         with Record.open(self.build) as record:
             return [e.body for e in record.entries("photo")]
@@ -218,7 +224,7 @@ class Stand:
                 continue
             try:
                 self.page.wait_for_function(
-                    "n => document.querySelectorAll('.restonb-grid header').length >= n", arg=grids, timeout=40_000
+                    "n => document.querySelectorAll('.restonb-grid header, .signing .tools').length >= n", arg=grids, timeout=40_000
                 )
             except TimeoutError:
                 self.page.screenshot(path=self.bench.build.folder.parent / f"{self.name}.png")

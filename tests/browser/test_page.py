@@ -133,3 +133,38 @@ def test_a_photo_is_kept_as_it_is_and_shown_without_what_the_camera_wrote(stand,
     digest = hashlib.sha256(photo.read_bytes()).hexdigest()
     assert (bench.build.photos / f"{digest}.jpg").read_bytes() == photo.read_bytes()
     assert bench.photos()[-1]["position"] == "foot 2"
+
+
+def test_a_joint_is_tightened_in_stages_by_enter_alone_and_temporary_is_one_key(stand, bench, until):
+    at = stand("sign", 'sheet.sign_off("mounting")', size=(820, 1180))
+    page, root = at.page, at.page.locator(".signing")
+    root.locator(".fastener input").first.click()
+    page.keyboard.press("Enter")
+    assert page.evaluate("() => document.activeElement.getAttribute('aria-label')") == "2. foot nut 3: torque"
+    page.keyboard.press("t")
+    until(lambda: bench.joint("mounting")["state"] == "temporary")
+    page.wait_for_function("() => document.querySelector('.signing .status').textContent.startsWith('temporary')")
+    assert bench.joint("mounting")["fasteners"] == []
+    for stage in range(2):
+        root.locator(".fastener:not(.taken) input").first.click()
+        for _ in range(4):
+            page.keyboard.press("Enter")
+        until(lambda at_stage=stage: bench.joint("mounting")["state"] == ("temporary", "tightened")[at_stage])
+        until(lambda: len(bench.joint("mounting")["fasteners"]) == 4)
+        page.wait_for_function("n => document.querySelector('.signing .status').textContent.includes('entered as')", arg=stage)
+    entered = bench.joint("mounting")
+    assert [f["position"] for f in entered["fasteners"]] == ["1", "2", "3", "4"]
+    assert {(f["torque"], f["unit"], f["treatment"], f["new"]) for f in entered["fasteners"]} == {
+        ("25", "ft-lb", "tab washer, oiled thread", False)
+    }
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("() => axe.run({include: [['.signing']]}, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa']})")
+    assert [v["id"] for v in found["violations"] if v["impact"] in ("serious", "critical")] == []
+    assert root.evaluate("el => el.scrollWidth <= el.clientWidth + 1")
+    # Opening a tightened joint spoils what rests on it: it is not done without a reason.
+    root.get_by_role("button", name="temporary").click()
+    page.wait_for_function("() => /Say why/.test(document.querySelector('.signing .status').textContent)")
+    assert bench.joint("mounting")["state"] == "tightened"
+    page.keyboard.type("shims to be changed")
+    root.get_by_role("button", name="temporary").click()
+    until(lambda: bench.joint("mounting")["why"] == "shims to be changed")

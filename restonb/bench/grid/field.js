@@ -30,8 +30,10 @@ class Field {
     return this.state === "empty" || this.state === "bad" || this.state === "draft";
   }
 
-  put(spot) {
-    this.node.style.left = spot ? `${spot.x - CARD.wide / 2}px` : "";
+  /** On its spot of a plan, on a card so wide; in the order of the page where there is no plan. */
+  put(spot, card) {
+    this.node.style.width = spot ? `${card}px` : "";
+    this.node.style.left = spot ? `${spot.x - card / 2}px` : "";
     this.node.style.top = spot ? `${spot.y - CARD.tall / 2}px` : "";
   }
 

@@ -109,7 +109,7 @@ class Grid {
   /** Puts the fields where they lie on the part, when the room for them has changed. */
   arrange() {
     const plan = arranged(this.page, this.area.clientWidth || this.root.clientWidth);
-    const key = JSON.stringify([plan.as, plan.wide, plan.tall]);
+    const key = JSON.stringify([plan.as, plan.wide, plan.tall, plan.card]);
     if (key === this.drawn) return;
     this.drawn = key;
     const held = document.activeElement;
@@ -120,7 +120,7 @@ class Grid {
     if (plan.as === "grid") this.area.replaceChildren(this.table());
     else if (plan.as === "plan") this.area.replaceChildren(outline(this.page.kind, plan), ...fields.map((f) => f.node));
     else this.area.replaceChildren(...fields.map((f) => f.node));
-    fields.forEach((field, i) => field.put(plan.as === "plan" ? plan.spots[i] : null));
+    fields.forEach((field, i) => field.put(plan.as === "plan" ? plan.spots[i] : null, plan.card));
     this.area.classList.toggle("long", plan.as === "list" && fields.length > 14);
     if (this.root.contains(held)) held.focus();
   }

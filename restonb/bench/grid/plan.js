@@ -1,6 +1,6 @@
 /* Where the fields stand: as they lie on the part, or in a list where there is no room for that. */
 
-const CARD = { wide: 176, tall: 148, gap: 10 };
+const CARD = { wide: [176, 148], tall: 148, gap: 10 };
 
 /** How the places are drawn: 'grid', 'plan' (feet, clock face) or 'list'; with a height and spots for a plan. */
 function arranged(page, width) {
@@ -9,22 +9,25 @@ function arranged(page, width) {
   }
   if ((page.kind !== "feet" && page.kind !== "clock") || page.places.length > 16) return { as: "list" };
   const wide = Math.min(width, 820);
-  for (let tall = 2 * CARD.tall + 60; tall <= 700; tall += 20) {
-    const spots = page.places.map((place) => spot(place, wide, tall));
-    if (!spots.some((a, i) => spots.slice(i + 1).some((b) => touching(a, b)))) return { as: "plan", wide, tall, spots };
+  for (const card of CARD.wide) {
+    for (let tall = 2 * CARD.tall + 60; tall <= 700; tall += 20) {
+      const spots = page.places.map((place) => spot(place, wide, tall, card));
+      const clash = spots.some((a, i) => spots.slice(i + 1).some((b) => touching(a, b, card)));
+      if (!clash) return { as: "plan", wide, tall, card, spots };
+    }
   }
   return { as: "list" };
 }
 
 /** The middle of a card, for plan coordinates from -1 to 1. */
-function spot(place, wide, tall) {
-  const x = wide / 2 + (place.x * (wide - CARD.wide)) / 2;
+function spot(place, wide, tall, card) {
+  const x = wide / 2 + (place.x * (wide - card)) / 2;
   const y = tall / 2 - (place.y * (tall - CARD.tall)) / 2;
   return { x, y };
 }
 
-function touching(a, b) {
-  return Math.abs(a.x - b.x) < CARD.wide + CARD.gap && Math.abs(a.y - b.y) < CARD.tall + CARD.gap;
+function touching(a, b, card) {
+  return Math.abs(a.x - b.x) < card + CARD.gap && Math.abs(a.y - b.y) < CARD.tall + CARD.gap;
 }
 
 /** The outline of the part behind the fields: a face for a clock, a base for feet. A reader hears the labels instead. */
@@ -40,7 +43,7 @@ function outline(kind, plan) {
   };
   const middle = { x: plan.wide / 2, y: plan.tall / 2 };
   if (kind === "clock") {
-    const [rx, ry] = [(plan.wide - CARD.wide) / 2, (plan.tall - CARD.tall) / 2];
+    const [rx, ry] = [(plan.wide - plan.card) / 2, (plan.tall - CARD.tall) / 2];
     draw("ellipse", { cx: middle.x, cy: middle.y, rx, ry });
     draw("circle", { cx: middle.x, cy: middle.y, r: 5 });
   } else {

@@ -1,0 +1,132 @@
+"""The clerk behind the sign-off: says how far a joint has come, and enters what was done to it."""
+
+from __future__ import annotations
+
+import logging
+import zlib
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from restonb.bench.signing.plan import groups, reached
+from restonb.errors import RestonbError
+from restonb.quantity import read
+from restonb.record import Entry, enter_joint, impact, joint_states
+
+if TYPE_CHECKING:
+    from restonb.bench.sheet import Sheet
+
+__all__ = ["SignDesk"]
+
+_OPENED = {"apart": "removed", "dry-fitted": "loosened", "temporary": "loosened"}
+
+
+class SignDesk:
+    """One joint at the bench. Every message gets one answer; 'page' comes when what it tells is on disk."""
+
+    def __init__(self, sheet: Sheet, joint: str) -> None:
+        self.sheet, self.joint = sheet, sheet.build.joints.get(joint)
+
+    def answer(self, message: dict[str, Any], _buffers: Any = ()) -> dict[str, Any]:
+        """What to send back for one message of the page."""
+        about = {"id": message.get("id"), "for": message.get("type")}
+        try:
+            match message.get("type"):
+                case "open":
+                    return about | self.page()
+                case "sign":
+                    return about | self._sign(message["fasteners"])
+                case "state":
+                    return about | self._state(message)
+            raise RestonbError(f"unknown message '{message.get('type')}'; open the notebook again")
+        except RestonbError as error:
+            return about | {"type": "refused", "why": str(error)}
+        except Exception as error:  # whatever went wrong, the page must hear that this was not taken
+            logging.getLogger(__name__).exception("not taken: %s", message.get("type"))
+            return about | {"type": "refused", "why": f"not taken, by a fault of restonb: {error}"}
+
+    def page(self, entry: Entry | None = None) -> dict[str, Any]:
+        """Everything that the page needs; with what was entered just now, if anything was."""
+        joint, state = self.joint, joint_states(self.sheet.record, self.sheet.build.joints)[self.joint.key]
+        return {
+            "type": "page",
+            "what": joint.what or joint.key,
+            "safety": joint.safety,
+            "state": state.state or "not recorded",
+            "since": state.at[:10],
+            "about": "; ".join(t for t in (state.label, state.why, _waits(state.waiting, state.until)) if t),
+            "closed": state.closed,
+            "groups": groups(joint),
+            "reached": reached(state) if state.state else {},
+            "parts": list(joint.replace_on_removal),
+            "entered": entry.seq if entry else 0,
+            "store": f"joint/{joint.key}/{zlib.crc32(str(self.sheet.build.record_path).encode()):08x}",
+        }
+
+    def _sign(self, rows: list[dict[str, Any]]) -> dict[str, Any]:
+        """Fasteners with what each was taken to. The state follows: tightened when all are at their last stage."""
+        plan = {name: group for group in groups(self.joint) for name in group["positions"]}
+        last = {name: len(group["stages"]) for name, group in plan.items()}
+        done = {str(row["position"]): row for row in rows}
+        unknown = [name for name in done if name not in plan]
+        if unknown:
+            raise RestonbError(f"{self.joint.key} has no fastener '{unknown[0]}'; open the notebook again")
+        for name, row in done.items():
+            bad = _not_a_torque(str(row.get("torque") or ""))
+            if bad:
+                return {"type": "refused", "position": name, "why": f"{name}: {bad}"}
+        finished = all(name in done and int(done[name]["stage"]) >= last[name] for name in plan)
+        before = joint_states(self.sheet.record, self.sheet.build.joints)[self.joint.key]
+        if before.closed and not finished:
+            raise RestonbError(
+                "this joint is tightened already: check all of its fasteners, or say that it is loosened"
+            )
+        stage = max((min(int(row["stage"]), last[name]) for name, row in done.items()), default=0)
+        label = "" if finished else f"stage {stage} of {max(last.values(), default=1)}"
+        entry = enter_joint(
+            self.sheet.record, self.sheet.build, self.joint.key, "tightened" if finished else "temporary",
+            why="tightened again and checked" if before.closed else "", label=label,
+            fasteners=[_fastener(done[name], last[name]) for name in plan if name in done],
+        )  # fmt: skip
+        return self.page(entry)
+
+    def _state(self, message: dict[str, Any]) -> dict[str, Any]:
+        """Another state, in one go. One that opens a closed joint is told what it spoils, and asked for the reason."""
+        before = joint_states(self.sheet.record, self.sheet.build.joints)[self.joint.key]
+        state, why = str(message["state"]), str(message.get("why") or "").strip()
+        if before.closed and state in _OPENED and not why:
+            spoiled = impact(self.sheet.record, self.sheet.build, self.joint.key, _OPENED[state]).measure_again
+            sheets = ", ".join(s.sheet for s in spoiled)
+            told = f"{self.joint.key} is {before.state}. Opening it spoils " + (
+                f"the readings of {sheets}" if sheets else "no reading"
+            )
+            return {"type": "ask", "why": f"{told}. Say why it is opened, and press {state} again."}
+        entry = enter_joint(
+            self.sheet.record, self.sheet.build, self.joint.key, state, why=why, label=str(message.get("label") or ""),
+            waiting=str(message.get("waiting") or ""), until=message.get("until") or None,
+            fasteners=before.fasteners if state == "final" else (),
+        )  # fmt: skip
+        return self.page(entry)
+
+
+def _fastener(row: Mapping[str, Any], last: int) -> dict[str, Any]:
+    """One row for the record; the torque is read as a person types it."""
+    typed, stage = str(row.get("torque") or "").strip(), int(row["stage"])
+    return {
+        "position": str(row["position"]), "torque": typed or None, "treatment": str(row.get("treatment") or ""),
+        "new": bool(row.get("new")), "stage": "final" if stage >= last else str(stage),
+    }  # fmt: skip
+
+
+def _not_a_torque(typed: str) -> str:
+    """What is wrong with a torque as typed; '' where nothing is, or none was reached."""
+    try:
+        kind = read(typed).kind if typed.strip() else "torque"
+    except RestonbError as error:
+        return str(error)
+    return "" if kind in ("torque", "angle") else f"'{typed}' is no torque; write it as '24 N m' or '18 ft-lb'"
+
+
+def _waits(waiting: str, until: str | None) -> str:
+    if not waiting:
+        return ""
+    return f"waits for {'a part' if waiting == 'part' else 'curing'}" + (f" until {until}" if until else "")
