@@ -10,7 +10,10 @@ from typing import Any
 
 from restonb.handover.facts import Facts
 
-__all__ = ["copy_log"]
+__all__ = ["copy_log", "stays_home"]
+
+PRIVATE = "application/vnd.restonb.private+json"
+"""An output of a page that says which choice of `privacy` must be asked for before it may leave."""
 
 _TAKEN = (".ipynb", ".html")
 _PLACES = ("papermill", "widgets", "execution")
@@ -20,7 +23,8 @@ _PLACES = ("papermill", "widgets", "execution")
 def copy_log(facts: Facts, target: Path, step: Callable[[str], None] = lambda _: None) -> list[str]:
     """Copy the folder of every filed run that there is; answers the runs whose folder is missing, in words.
 
-    Only files below the build's log folder are taken, whatever an entry says.
+    Only files below the build's log folder are taken, whatever an entry says; pages that say they are private, only
+    where what they hold was asked for.
     """
     missing = []
     home = facts.build.folder.resolve()
@@ -30,6 +34,8 @@ def copy_log(facts: Facts, target: Path, step: Callable[[str], None] = lambda _:
         source = (home / run.folder).resolve()
         if not source.is_relative_to(home / "log") or not source.is_dir():
             missing.append(f"run of entry {run.seq}: its folder {run.folder} is missing")
+            continue
+        if stays_home(facts, source):
             continue
         step(run.folder)
         place = target.joinpath(*(_plain(part) for part in source.relative_to(home / "log").parts))
@@ -41,6 +47,24 @@ def copy_log(facts: Facts, target: Path, step: Callable[[str], None] = lambda _:
             else:
                 copy.write_text(_without_home(file.read_text(encoding="utf-8"), home), encoding="utf-8")
     return missing
+
+
+def stays_home(facts: Facts, folder: Path) -> bool:
+    """Whether a notebook in this folder of the log says that it is private, and that was not asked for.
+
+    One that cannot be read stays, too.
+    """
+    for file in _files(folder) if folder.is_dir() else ():
+        if file.suffix == ".ipynb":
+            try:
+                book = json.loads(file.read_text(encoding="utf-8"))
+                outputs = [o for c in book["cells"] for o in c.get("outputs", ())]
+                asked = {o["data"][PRIVATE]["choice"] for o in outputs if PRIVATE in o.get("data", {})}
+            except (ValueError, KeyError, TypeError, AttributeError):
+                return True
+            if not asked <= facts.include:
+                return True
+    return False
 
 
 def _files(source: Path) -> Iterator[Path]:

@@ -7,6 +7,7 @@ import pytest
 from restonb import log
 from restonb.bench.decisions.time_and_cost import by, costs, hours, lines, next_steps, to_file, totals
 from restonb.build import Build
+from restonb.handover import hand_over
 from restonb.record import Record, enter_part, enter_work
 
 SHEET = "time_and_cost"
@@ -49,7 +50,18 @@ def test_its_page_in_the_log_shows_the_sums_and_says_that_it_is_private(filed):
     assert "272.02 EUR" in text
     assert "7.5 h" in text
     assert "Private." in text
-    assert "Do not give the page away" in text
+    assert "a hand-over leaves the page out" in text
+
+
+@pytest.mark.parametrize(("include", "leaves"), [((), False), (("who",), False), (("costs",), True)])
+def test_a_hand_over_holds_neither_page_nor_sums_unless_costs_were_asked_for(filed, tmp_path, include, leaves):
+    build = filed[0]
+    with Record.open(build) as record:
+        made = hand_over(build, record, tmp_path, include=include)
+    pages = list(made.folder.rglob(f"{SHEET}.*"))
+    assert bool(pages) == leaves
+    text = "".join(p.read_text() for p in made.folder.rglob("*") if p.suffix in (".html", ".json", ".jsonl", ".csv", ".ipynb"))
+    assert ("31.77" in text) == leaves
 
 
 def test_asked_for_the_totals_are_filed(filed):

@@ -135,7 +135,7 @@ def next_steps(found: Iterable[Cost], asked: bool) -> list[str]:
         said.append("Some costs have no currency: they stand by themselves.")
     said.append(
         "Hours and money are filed in the record, as was asked." if asked else
-        "Hours and money stand on this page in your log only: nothing of them is filed from this sheet. Do not give the page away."
+        "Hours and money stand on this page in your log only: nothing of them is filed, and a hand-over leaves the page out."
     )  # fmt: skip
     return said
 

@@ -23,6 +23,7 @@ from restonb.handover.contents._words import (
     title,
 )
 from restonb.handover.facts import Facts, Line
+from restonb.handover.logfiles import stays_home
 from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Photo, Photos, Section
 from restonb.handover.report import Facts as FactRows
 
@@ -48,7 +49,8 @@ def sheet_section(facts: Facts, sheet: str, folder: Path) -> Section:
     if run:
         text = f"Filed on {day(run.at)} as entry {run.seq}, from the template {run.template}"
         if run.folder:
-            text += f"; the executed notebook is in {run.folder}"
+            home = stays_home(facts, facts.build.folder / run.folder)
+            text += "; its page was left out as private" if home else f"; the executed notebook is in {run.folder}"
         blocks.append(Paragraph(sentence(text), "small"))
     blocks += [Paragraph(sentence(str(text)), "caution") for text in filed.get("cautions") or ()]
     if filed.get("decision"):
