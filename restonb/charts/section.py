@@ -57,7 +57,8 @@ def thread_section(
         per_mm = min(MOST / max(bottom, plan.drill_mark or 0), (WIDTH - 2 * EDGE - LABELS - 0.3) / (left + right))
         marks = sorted(_marks(plan, depth, through), key=lambda mark: mark[0])
         title = _title(plan, thread)
-        facts = [f"drill {plan.drill}", f"{plan.tap}", f"{plan.method} {_mm(plan.length)} long", date]
+        facts = [f"drill {plan.drill}", f"{plan.tap}", f"{plan.method} {_mm(plan.length)} long", "n = 1 hole",
+                 date or "no date given"]  # fmt: skip
         key = [Key("insert or bush", patch=INSERT), Key("tapped", patch=TAPPED),
                Key("drilled", patch=BORE), Key("metal", patch=METAL)]  # fmt: skip
         page = Page(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -53,6 +54,14 @@ def history(count: int = 4) -> list[Reading]:
     ]
 
 
+def hole(**more: Any) -> SimpleNamespace:
+    """The plan of a repair: a wire insert of 12 mm for M8, in a blind hole."""
+    plan = {"method": "wire insert", "drill": "8.3 mm", "drill_diameter": 8.3, "tap": "insert tap for M8x1.25",
+            "length": 12.0, "hole_major": 9.624, "full_depth": 23.5, "drill_mark": 26.0, "tap_mark": 22.25,
+            "floor": 3.0, "wall": 9.8, "possible": True}  # fmt: skip
+    return SimpleNamespace(**(plan | more))
+
+
 def cases() -> dict[str, Callable[[], Figure]]:
     runout = [0, 0.02, 0.05, 0.07, 0.06, 0.05, 0.02, 0.01]
     usage, worn = [0, 3000, 6500, 9000, 12000], [70.01, 70.022, 70.031, 70.043, 70.05]
@@ -97,6 +106,12 @@ def cases() -> dict[str, Callable[[], Figure]]:
         "volts, nothing": lambda: charts.voltage_drop({"fuse": None}),
         "balance": lambda: charts.balance_bars({"lamp": 55, LONG: 30}, {1000: 20, 2000: 80, 3000: None, 4000: 120}),
         "balance, nothing": lambda: charts.balance_bars({}, {}),
+        "section": lambda: charts.thread_section(hole(), 29.0, 14.6, thread="M8x1.25", date="2026-03-14"),
+        "section, through": lambda: charts.thread_section(hole(full_depth=None, floor=None), 18.0, 40.0),
+        "section, breaks out": lambda: charts.thread_section(
+            hole(floor=-4.0, wall=-0.8, possible=False), 22.0, 4.0, source="notes of the shop"
+        ),
+        "section, nothing known": lambda: charts.thread_section(hole(floor=None, wall=None)),
     }  # fmt: skip
 
 
