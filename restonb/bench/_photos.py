@@ -8,7 +8,7 @@ from html import escape
 
 from restonb.bench._look import Shown, bullets
 from restonb.build import Build
-from restonb.record import Record
+from restonb.record import PICTURES, Record
 
 __all__ = ["photos", "small"]
 
@@ -42,7 +42,7 @@ def small(original: bytes) -> str:
     from PIL import Image, ImageOps, UnidentifiedImageError
 
     try:
-        with Image.open(io.BytesIO(original)) as image:
+        with Image.open(io.BytesIO(original), formats=PICTURES) as image:
             upright = ImageOps.exif_transpose(image).convert("RGB")
             upright.thumbnail((WIDTH, WIDTH))
             out = io.BytesIO()

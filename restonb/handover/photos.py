@@ -11,6 +11,8 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
+from restonb.record import PICTURES
+
 __all__ = ["Derived", "derive_all"]
 
 LARGE, SMALL = 2000, 900
@@ -67,7 +69,7 @@ def _derive(job: Job) -> Derived:
 def _encode(original: Path, large: Path, small: Path | None) -> None:
     from PIL import Image, ImageOps
 
-    with Image.open(original) as opened:
+    with Image.open(original, formats=PICTURES) as opened:
         opened.draft("RGB", (LARGE, LARGE))
         upright = ImageOps.exif_transpose(opened).convert("RGB")
     upright.thumbnail((LARGE, LARGE))

@@ -146,7 +146,7 @@ def _split(text: str, parameters: Sequence[Parameter]) -> tuple[str, str]:
     name, sign, value = text.partition("=")
     if not sign or not name.strip():
         known = f"; it takes {', '.join(p.name for p in parameters)}" if parameters else ""
-        raise RunError(f"'{text}' is no parameter; write NAME=VALUE{known}")
+        raise RunError(f"{text!r} is no parameter; write NAME=VALUE{known}")
     return name.strip(), value.strip()
 
 
@@ -281,4 +281,4 @@ def _unknown(name: str, known: Mapping[str, Parameter], of: str, where: str) -> 
     near = get_close_matches(name, known, 1, 0.5)
     hint = f"did you mean {near[0]}? " if near else ""
     takes = f"it takes {', '.join(known)}" if known else "it takes none"
-    return f"{of} has no parameter '{name}' ({where}); {hint}{takes}"
+    return f"{of} has no parameter {name!r} ({where}); {hint}{takes}"

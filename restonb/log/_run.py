@@ -250,7 +250,7 @@ def _facts(build: Build, template: Template, body: Mapping[str, Any], when: date
 
 def _keep(build: Build, name: str, when: datetime, notebook: Mapping[str, Any], html: str) -> str:
     """Both files, in one step, into a new folder of that day; its path within the build."""
-    day = build.log / when.strftime("%Y-%m-%d")
+    day, part = build.log / when.strftime("%Y-%m-%d"), None
     try:
         day.mkdir(parents=True, exist_ok=True)
         part = Path(tempfile.mkdtemp(prefix=".part-", dir=day))
@@ -263,25 +263,35 @@ def _keep(build: Build, name: str, when: datetime, notebook: Mapping[str, Any], 
                 os.fsync(out.fileno())
         return _into_place(part, day, name).relative_to(build.folder).as_posix()
     except OSError as error:
+        if part is not None:
+            shutil.rmtree(part, ignore_errors=True)
         raise RunError(f"the log cannot be written ({error.strerror}); make room, then run again") from error
 
 
 def _into_place(part: Path, day: Path, name: str) -> Path:
     """Rename to the first name that is free: name, name-2, name-3 ... A folder is never replaced."""
     number = 1
-    try:
-        while True:
-            target = day / (name if number == 1 else f"{name}-{number}")
-            if not target.exists():
-                try:
-                    return part.rename(target)
-                except OSError:
-                    if not target.exists():
-                        raise
-            number += 1
-    except OSError:
-        shutil.rmtree(part, ignore_errors=True)
-        raise
+    while True:
+        target = day / (name if number == 1 else f"{name}-{number}")
+        if not target.exists():
+            try:
+                part.rename(target)
+                _settle(day)
+                return target
+            except OSError:
+                if not target.exists():
+                    raise
+        number += 1
+
+
+def _settle(folder: Path) -> None:
+    """The names in a folder are on disk, before the record names one of them. Windows sees to that itself."""
+    if os.name == "posix":
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def _without_paths(notebook: dict[str, Any], build: Build) -> dict[str, Any]:

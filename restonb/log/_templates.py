@@ -92,7 +92,7 @@ def find_template(build: Build | None, name: str) -> Template:
         raise RunError(f"'{name}' is the name of several; write {' or '.join(t.name for t in same)}")
     near = get_close_matches(wanted, dict.fromkeys((*known, *(t.short for t in known.values()))), 3, 0.5)
     hint = f"did you mean {' or '.join(near)}?" if near else f"there are {', '.join(known) or 'none'}"
-    raise RunError(f"no template '{name}'; {hint}")
+    raise RunError(f"no template {name!r}; {hint}")
 
 
 def copy_template(build: Build, name: str) -> Path:

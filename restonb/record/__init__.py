@@ -2,6 +2,7 @@
 
 from restonb.record._canonical import digest_of
 from restonb.record._journal import Entry, Record
+from restonb.record._photos import PICTURES
 from restonb.record._verify import Verification, verify
 from restonb.record.enter import (
     enter_check,
@@ -41,6 +42,7 @@ from restonb.record.rework import (
 from restonb.record.views import JointState, Run, disturbances, in_force, joint_states, readings, runs
 
 __all__ = [
+    "PICTURES",
     "Entry",
     "Gate",
     "Impact",

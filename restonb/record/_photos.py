@@ -9,7 +9,10 @@ from pathlib import Path
 
 from restonb.errors import RecordError
 
-__all__ = ["keep"]
+__all__ = ["PICTURES", "keep"]
+
+PICTURES = ("BMP", "GIF", "JPEG", "PNG", "TIFF", "WEBP")
+"""What is opened as a picture, by Pillow's names. No others: a PostScript file, say, is a program, and would be run."""
 
 
 def keep(original: Path, folder: Path) -> tuple[str, str]:
