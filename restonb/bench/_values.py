@@ -113,6 +113,15 @@ class Values(Mapping[str, Quantity | None]):
     def __repr__(self) -> str:
         return "\n".join(f"{p}: {'not measured' if v is None else v.write()}" for p, v in self._values.items())
 
+    def _repr_html_(self) -> str:
+        from restonb.bench._look import chip, styled, table
+
+        rows = [(p, chip("not measured") if v is None else v.write()) for p, v in self._values.items()]
+        return styled(table(("position", self.of), rows, numeric=(self.of,)).html)
+
+    def _ipython_key_completions_(self) -> list[str]:
+        return list(self._values)
+
 
 def work(formula: Callable[..., Any], *args: Any, **kwargs: Any) -> Any:
     """The formula's answer, or NotYet when an argument is."""

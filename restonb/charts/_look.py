@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from threading import RLock
 from typing import Any
 
 import matplotlib
@@ -98,13 +99,17 @@ _SETTINGS: dict[Any, Any] = {
 }
 
 
+_ONE_AT_A_TIME = RLock()
+
+
 @contextmanager
 def style() -> Iterator[None]:
     """The settings under which every chart is drawn and written; what the notebook had set comes back after.
 
-    Starts from matplotlib's own defaults, so that a chart looks the same whatever a person's settings are.
+    Starts from matplotlib's own defaults, so that a chart looks the same whatever a person's settings are. One chart at a
+    time: the settings belong to the whole process, and a kernel answers widgets in a thread beside the cells.
     """
-    with matplotlib.rc_context():
+    with _ONE_AT_A_TIME, matplotlib.rc_context():
         matplotlib.rcdefaults()
         for name, value in _SETTINGS.items():
             matplotlib.rcParams[name] = value

@@ -33,18 +33,21 @@ class Signing {
   }
 
   show(page) {
+    const here = this.root.contains(document.activeElement);
     this.page = page;
     this.drafts = new Drafts(page.store);
     this.ticks = page.closed ? {} : { ...page.reached };
     this.again = false;
+    const over = page.closed || page.state === "apart" || page.state === "dry-fitted";
     for (const [name, text] of Object.entries(this.drafts.kept)) {
       const tick = JSON.parse(text);
-      if (page.closed || page.entered || tick.stage <= this.stageOf(name)) this.drafts.keep(name, "");
+      if (over || tick.stage <= this.stageOf(name)) this.drafts.keep(name, "");
       else this.ticks[name] = tick;
     }
     this.steps = page.groups.flatMap((group) => group.stages.map((torque, n) => ({ group, stage: n + 1, torque })));
     this.steps.sort((a, b) => a.stage - b.stage);
     this.draw();
+    if (here) this.toNext();
     if (page.entered) this.say(`${page.state}: entered as entry ${page.entered}`);
   }
 
@@ -64,7 +67,7 @@ class Signing {
     const kinds = { tightened: "inside", final: "inside", temporary: "too-close", "dry-fitted": "too-close" };
     const word = h("span", { class: `word ${kinds[page.state] || "not-measured"}` }, page.state);
     const since = [page.since && `since ${page.since}`, page.about].filter(Boolean).join("; ");
-    this.status = h("p", { class: "status", role: "status", "aria-live": "polite" });
+    this.status = h("p", { class: "status", role: "status", "aria-live": "polite", tabindex: -1 });
     this.root.replaceChildren(
       h("h4", {}, page.what, page.safety ? h("span", { class: "safety" }, "safety") : null),
       h("p", {}, word, ` ${since}`),
@@ -104,12 +107,18 @@ class Signing {
     const node = h("div", { class: `fastener ${done ? "taken" : "empty"}` },
       h("span", { class: "name" }, label), input, treatment,
       h("label", { class: "fresh" }, fresh, group.once ? "new (used once only)" : "new"),
-      h("button", { type: "button", "aria-label": `${label}: ${done ? "done" : "at its torque"}`, onclick: () => tick() }, done ? "✓ done" : "at torque"));
+      h("button", { type: "button", "aria-label": `${label}: ${done ? "done; press to do it again" : "at its torque"}`, onclick: () => (done ? untick() : tick()) }, done ? "✓ done" : "at torque"));
     const tick = () => {
       const value = { stage, torque: input.value.trim(), treatment: treatment.value.trim(), new: fresh.checked };
       this.ticks[name] = value;
       this.drafts.keep(name, JSON.stringify(value));
       this.went(step);
+    };
+    const untick = () => {
+      this.ticks[name] = { ...this.ticks[name], stage: stage - 1 };
+      this.drafts.keep(name, "");
+      this.draw();
+      this.toNext();
     };
     node.addEventListener("focusin", () => this.point(step, name, node));
     for (const field of [input, treatment]) {
@@ -133,12 +142,17 @@ class Signing {
     const finished = !this.step;
     this.draw();
     if (!open && (finished || !this.page.closed)) this.sign();
-    const next = this.rows.find((row) => this.step && this.stageOf(row.name) < this.step.stage);
-    if (next) {
-      next.input.focus();
-      next.input.select();
-    }
+    this.toNext();
     if (open) this.say("kept in this page; it is entered when the stage is complete");
+  }
+
+  /** The cursor to the next fastener in turn; where none is left, to the status, where Enter does nothing. */
+  toNext() {
+    const { step } = this;
+    const next = step && this.rows.find((row) => this.stageOf(row.name) < step.stage);
+    if (next) next.input.focus();
+    else this.status.focus();
+    if (next) next.input.select();
   }
 
   sign() {
