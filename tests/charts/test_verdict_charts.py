@@ -67,7 +67,7 @@ def test_all_that_a_reader_needs_is_in_the_figure(
         assert number in text
     for n in range(1, 5):
         assert f"foot {n}" in text
-    assert "To settle foot 2: 4 more readings." in text
+    assert "What would settle foot 2: 4 more readings." in text
 
 
 @pytest.mark.practice

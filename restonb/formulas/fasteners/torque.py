@@ -141,7 +141,7 @@ class WantedPreload:
     text="F = share * proof load; T = K d F for the low, usual and high K",
     source=("machinery: preload as a share of proof load", "practice"),
     valid="share of proof load from 10 to 95 %",
-    not_for="threads in soft castings: check first which part strips (threads.weaker_part)",
+    not_for="threads in soft castings: check first which part strips (threads.stripping)",
 )
 def wanted_preload(
     proof_load: Annotated[float, In("N", "proof load of the bolt, see fasteners.proof_load")],
