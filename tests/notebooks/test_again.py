@@ -13,7 +13,7 @@ import pytest
 from restonb.log import templates
 
 CHECKED = "nbval-check-output"
-SHEETS = ("gearbox_mounting", "disc", "charging", "thread_repair")
+SHEETS = ("gearbox_mounting", "charging")
 
 
 @pytest.mark.parametrize("template", templates(), ids=lambda t: t.name)
