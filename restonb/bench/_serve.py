@@ -30,6 +30,17 @@ _SETTINGS = {
     "@jupyterlab/notebook-extension/tracker": {"windowingMode": "none"},
 }  # fmt: skip
 """No news, pages shown instead of edited, and no field taken off the page while it is scrolled out of sight."""
+_SHUT = {"collapsed": True, "visible": True, "widgets": [], "widgetStates": {}}
+_WORKSPACE = {
+    "data": {
+        "layout-restorer:data": {
+            "main": {"dock": None, "current": None}, "left": {**_SHUT, "widgets": ["filebrowser"]}, "right": _SHUT,
+            "relativeSizes": [0, 1, 0],
+        },
+    },
+    "metadata": {"id": "default"},
+}  # fmt: skip
+"""How it looks the first time: the list of files folded away, for the width of a tablet."""
 
 
 def serve(build: Build, lan: bool = False, port: int = 0, browser: bool = True) -> int:
@@ -141,6 +152,10 @@ def _state(build: Build) -> Path:
             file = state / "settings" / f"{name}.jupyterlab-settings"
             file.parent.mkdir(parents=True, exist_ok=True)
             file.write_text(json.dumps(values), encoding="utf-8")
+        first = state / "workspaces" / "default-37a8.jupyterlab-workspace"
+        first.parent.mkdir(exist_ok=True)
+        if not any(first.parent.iterdir()):
+            first.write_text(json.dumps(_WORKSPACE), encoding="utf-8")
         state.chmod(0o700)
     except OSError as error:
         raise RestonbError(f"{build.folder} cannot be written ({error.strerror}); copy it to where it can") from None

@@ -227,12 +227,14 @@ def test_the_grid_is_a_table_for_whoever_has_no_kernel(sheet, desk):
 
 
 def test_the_page_fetches_nothing_and_keeps_no_reading_in_its_state(sheet, desk):
-    from restonb.bench.grid.widget import script, style
+    from restonb.bench._live import joined
+    from restonb.bench.grid import widget
+    from restonb.bench.signing import widget as signing
 
     enter(desk, "foot 1", "0.0271")
     grid = sheet.measure("gap")
     assert "0.0271" not in str({k: v for k, v in grid.get_state().items() if k not in ("_esm", "_css")})
-    for text in (script(), style()):
+    for text in (joined(*names) for names in (widget.SCRIPT, widget.STYLE, signing.SCRIPT, signing.STYLE)):
         urls = [word for word in text.split('"') if "://" in word]
         assert set(urls) <= {"http://www.w3.org/2000/svg"}  # a name of XML, not an address
         assert "import " not in text.replace("important", "")

@@ -10,6 +10,7 @@ import subprocess
 import sys
 import threading
 import time
+import urllib.request
 from pathlib import Path
 
 import pytest
@@ -28,6 +29,7 @@ FLAGS = [
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
 toy,gap,gap under foot,feet 4,,0,0.30,,mm,feeler,x,"handbook, p. 3"
 toy,lug,gap under the lug,"left, right",,0,0.30,,mm,feeler,x,"handbook, p. 3"
+toy,plug,gap of the plug,once,,0.5,0.7,,mm,feeler,,"handbook, p. 3"
 toy,runout,run-out of the rim,clock 8,,,0.5,,mm,dial,,"handbook, p. 4"
 toy,bore,diameter of the bore,"depth 10mm,40mm,70mm x axis A,B",,70.00,70.05,70.10,mm,dial,,"handbook, p. 5"
 toy,teeth,length over the teeth,teeth 40,,1,50,,mm,dial,,"handbook, p. 6"
@@ -159,6 +161,19 @@ class Bench:
 
     def page(self, name: str) -> str:
         return f"{self.base}/doc/tree/notebooks/{name}.ipynb?token={self.token}"
+
+    def end_kernels(self, name: str) -> None:
+        """Close the sessions of a notebook, as when the machine was switched off."""
+        for session in self.ask("GET", "/api/sessions"):
+            if session["path"].endswith(f"{name}.ipynb"):
+                self.ask("DELETE", f"/api/sessions/{session['id']}")
+
+    def ask(self, method: str, path: str):
+        headers = {"Authorization": f"token {self.token}"}
+        request = urllib.request.Request(f"{self.base}{path}", method=method, headers=headers)
+        with urllib.request.urlopen(request, timeout=10) as answer:
+            text = answer.read()
+        return json.loads(text) if text else None
 
     def entered(self, characteristic: str) -> list[tuple[str, str]]:
         """Position and text of every reading, in the order of the record."""

@@ -94,18 +94,30 @@ def test_without_the_token_nobody_gets_in(stand, bench):
     assert "/login" in at.page.url
 
 
-def test_a_notebook_read_without_a_kernel_has_a_table(stand, bench, until):
-    at = stand("saved", 'sheet.measure("gap")')
+def test_a_sheet_that_is_opened_again_shows_the_grid_or_without_its_kernel_a_table(stand, bench, until):
+    at = stand("saved", 'sheet.measure("plug")')
+    grid = at.grid("gap of the plug")
+    grid.locator(".field input").first.click()
+    at.page.keyboard.type("0.6")
+    at.page.keyboard.press("Enter")
+    at.taken(grid, 1)
+    assert not at.page.locator(".restonb-standin").is_visible()
     at.page.locator('[data-command="docmanager:save"]').first.click()
     path = bench.notebooks / "saved.ipynb"
     until(lambda: any(c["outputs"] for c in json.loads(path.read_text())["cells"]))
-    outputs = [o for c in json.loads(path.read_text())["cells"] for o in c["outputs"]]
-    html = "".join(outputs[-1]["data"]["text/html"])
-    assert "<table" in html
-    assert "foot 1" in html
-    assert "application/vnd.jupyter.widget-state+json" not in json.loads(path.read_text())["metadata"].get(
-        "widgets", {}
-    )
+    assert "state" not in json.loads(path.read_text())["metadata"].get("widgets", {})
+
+    at.page.goto(bench.page("saved"))  # the tab was closed, the kernel lives: nothing is run again
+    at.page.wait_for_selector(".restonb-grid .field.taken", timeout=60_000)
+    assert at.grid("gap of the plug").locator(".field input").first.input_value() == "0.6"
+
+    bench.end_kernels("saved")
+    at.page.goto(bench.page("saved"))
+    at.page.wait_for_selector(".restonb-standin table", timeout=60_000)
+    at.page.wait_for_selector('.jp-Notebook-ExecutionIndicator[data-status="idle"]', state="attached", timeout=60_000)
+    at.page.wait_for_timeout(1000)
+    assert "Run All Cells" in at.page.locator(".restonb-standin").inner_text()
+    assert not at.page.get_by_text("Error displaying widget").is_visible()
 
 
 def test_a_photo_is_kept_as_it_is_and_shown_without_what_the_camera_wrote(stand, bench, tmp_path):

@@ -2,6 +2,7 @@
 
 import os
 import signal
+import time
 
 import pytest
 
@@ -37,10 +38,14 @@ def test_a_burst_of_a_calliper_is_neither_lost_nor_swapped(stand, bench):
     grid = at.grid("length of the many")
     start_in(grid)
     values = [f"{100 + (n * 7919 % 200) / 4:.2f}" for n in range(200)]
-    gap = 1000 / 20 - 8  # ms; the keys themselves take the rest
-    for value in values:
-        type_in(at.page, value)
-        at.page.wait_for_timeout(gap)
+    began = time.monotonic()
+    for n, value in enumerate(values):  # twenty a second, or as fast as this machine can press keys
+        at.page.keyboard.insert_text(value)
+        at.page.keyboard.press("Enter")
+        early = began + (n + 1) / 20 - time.monotonic()
+        if early > 0:
+            at.page.wait_for_timeout(1000 * early)
+    print(f"{len(values) / (time.monotonic() - began):.1f} values a second")
     at.taken(grid, 200, 60_000)
     assert bench.entered("many") == [(f"piece {n}", v) for n, v in enumerate(values, 1)]
 

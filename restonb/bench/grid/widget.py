@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 import anywidget
 
+from restonb.bench import _tables
+from restonb.bench._live import both, joined, show_live
+from restonb.bench._look import Shown
 from restonb.bench.grid.desk import Desk
 from restonb.measure import Characteristic
 
@@ -16,7 +17,8 @@ if TYPE_CHECKING:
 
 __all__ = ["EntryGrid"]
 
-_SCRIPTS = ("parts.js", "queue.js", "plan.js", "head.js", "field.js", "grid.js")
+SCRIPT = tuple(f"grid/{name}.js" for name in ("parts", "queue", "plan", "head", "field", "grid"))
+STYLE = ("grid/grid.css",)
 
 
 class EntryGrid(anywidget.AnyWidget):
@@ -24,34 +26,23 @@ class EntryGrid(anywidget.AnyWidget):
 
     def __init__(self, sheet: Sheet, row: Characteristic, occasion: str) -> None:
         self._desk = Desk(sheet, row, occasion)
-        self._esm, self._css = script(), style()
+        self._esm, self._css = joined(*SCRIPT), joined(*STYLE)
         super().__init__()
         self.on_msg(self._hear)
 
     def _hear(self, _widget: Any, message: Any, buffers: list[Any]) -> None:
         self.send(self._desk.answer(message, buffers))
 
-    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        """The widget, and beside it the readings as they stand now, for whoever reads the notebook without a kernel."""
-        from restonb.bench import _tables
+    def _table(self) -> Shown:
+        sheet, row = self._desk.sheet, self._desk.row
+        found, spoiled = sheet.evidence.standing(row.key)
+        return _tables.measured(row, found, spoiled, sheet.build)
 
-        desk, bundle = self._desk, super()._repr_mimebundle_(**kwargs)
-        data, metadata = bundle if isinstance(bundle, tuple) else (bundle, {})
-        found, spoiled = desk.sheet.evidence.standing(desk.row.key)
-        shown = _tables.measured(desk.row, found, spoiled, desk.sheet.build)
-        return {**(data or {}), **shown._repr_mimebundle_()}, metadata
+    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
+        return both(super()._repr_mimebundle_(**kwargs), self._table())
+
+    def _ipython_display_(self) -> None:
+        show_live(super()._repr_mimebundle_(), self._table())
 
     def __repr__(self) -> str:
         return f"entry grid of {self._desk.row.key}"
-
-
-@lru_cache(maxsize=1)
-def script() -> str:
-    """The files of the page, one after another: a widget is one module, and nothing needs building."""
-    folder = files("restonb.bench.grid")
-    return "\n".join(folder.joinpath(name).read_text(encoding="utf-8") for name in _SCRIPTS)
-
-
-@lru_cache(maxsize=1)
-def style() -> str:
-    return files("restonb.bench.grid").joinpath("grid.css").read_text(encoding="utf-8")

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 import anywidget
 
+from restonb.bench._live import both, joined, show_live
 from restonb.bench.signing.desk import SignDesk
 from restonb.bench.signing.shown import joint_shown
 
@@ -16,8 +15,8 @@ if TYPE_CHECKING:
 
 __all__ = ["SignOff"]
 
-_SCRIPTS = ("grid/parts.js", "grid/queue.js", "signing/pattern.js", "signing/signing.js")
-_STYLES = ("grid/grid.css", "signing/signing.css")
+SCRIPT = ("grid/parts.js", "grid/queue.js", "signing/pattern.js", "signing/signing.js")
+STYLE = ("grid/grid.css", "signing/signing.css")
 
 
 class SignOff(anywidget.AnyWidget):
@@ -25,7 +24,7 @@ class SignOff(anywidget.AnyWidget):
 
     def __init__(self, sheet: Sheet, joint: str) -> None:
         self._desk = SignDesk(sheet, joint)
-        self._esm, self._css = _joined(_SCRIPTS), _joined(_STYLES)
+        self._esm, self._css = joined(*SCRIPT), joined(*STYLE)
         super().__init__()
         self.on_msg(self._hear)
 
@@ -33,15 +32,10 @@ class SignOff(anywidget.AnyWidget):
         self.send(self._desk.answer(message, buffers))
 
     def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        bundle = super()._repr_mimebundle_(**kwargs)
-        data, metadata = bundle if isinstance(bundle, tuple) else (bundle, {})
-        return {**(data or {}), **joint_shown(self._desk.sheet, self._desk.joint.key)._repr_mimebundle_()}, metadata
+        return both(super()._repr_mimebundle_(**kwargs), joint_shown(self._desk.sheet, self._desk.joint.key))
+
+    def _ipython_display_(self) -> None:
+        show_live(super()._repr_mimebundle_(), joint_shown(self._desk.sheet, self._desk.joint.key))
 
     def __repr__(self) -> str:
         return f"sign-off of {self._desk.joint.key}"
-
-
-@lru_cache(maxsize=4)
-def _joined(names: tuple[str, ...]) -> str:
-    folder = files("restonb.bench")
-    return "\n".join(folder.joinpath(name).read_text(encoding="utf-8") for name in names)
