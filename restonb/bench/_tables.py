@@ -146,4 +146,10 @@ def _about(reading: Reading, build: Build) -> tuple[str, str, str, str]:
     return name, reading.occasion, reading.at[:10], reading.note
 
 
-_JOINT = {"apart": "not-measured", "dry-fitted": "too-close", "temporary": "too-close", "tightened": "inside", "final": "inside"}
+_JOINT = {
+    "apart": "not-measured",
+    "dry-fitted": "too-close",
+    "temporary": "too-close",
+    "tightened": "inside",
+    "final": "inside",
+}

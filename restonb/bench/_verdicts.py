@@ -82,15 +82,16 @@ def _heading(row: Verdict) -> tuple[str, str]:
     return c.what or c.key, f"({safety}{limit}; {c.source or 'no source given'})"
 
 
-def marked(
-    rows: Iterable[Verdict], spoiled: Mapping[tuple[str, str], tuple[Reading, Spoiled]]
-) -> tuple[Verdict, ...]:
+def marked(rows: Iterable[Verdict], spoiled: Mapping[tuple[str, str], tuple[Reading, Spoiled]]) -> tuple[Verdict, ...]:
     """Say at each position whose reading counts no longer what it was, and why it is to be measured again."""
     told = []
     for row in rows:
         was = spoiled.get((row.characteristic.key, row.position))
         if was and row.verdict == "not measured":
             reading, why = was
-            row = replace(row, note=f"{why}; it was {reading.typed or reading.value} {'' if reading.typed else reading.unit}".rstrip())
+            row = replace(
+                row,
+                note=f"{why}; it was {reading.typed or reading.value} {'' if reading.typed else reading.unit}".rstrip(),
+            )
         told.append(row)
     return tuple(told)

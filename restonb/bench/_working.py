@@ -31,7 +31,9 @@ def working(result: Any, names: Sequence[str] = ()) -> Shown:
     folded += [_row(p, parts) for p in parts.values() if p not in first and not _is_u(p.name, parts)]
     inside = table(("put in, and worked out", "value"), folded).html
     html.append(f"<details><summary>all numbers, put in and worked out</summary>{inside}</details>")
-    foot = f"Source: {'; '.join(data['source'])}. Valid: {of.valid}." + (f" Not for: {of.not_for}." if of.not_for else "")
+    foot = f"Source: {'; '.join(data['source'])}. Valid: {of.valid}." + (
+        f" Not for: {of.not_for}." if of.not_for else ""
+    )
     html.append(f'<p class="small">{escape(foot)}</p>')
     return Shown(f'<div class="working">{"".join(html)}</div>', result.working())
 

@@ -119,9 +119,7 @@ class Sheet:
             return NotYet((f"{row.what or row.key}{at}",))
         mean = sum(v.value for v in found if v.value is not None) / len(found)
         u = max(v.u or 0.0 for v in found)
-        return Known(
-            float(convert(mean, row.unit, unit)), float(convert_difference(u, row.unit, unit)), unit
-        )
+        return Known(float(convert(mean, row.unit, unit)), float(convert_difference(u, row.unit, unit)), unit)
 
     def limits(self, characteristic: str, unit: str) -> tuple[float, float] | NotYet:
         """Lower and upper limit in that unit; NotYet where the spec book lacks one of them."""

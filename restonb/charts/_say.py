@@ -80,7 +80,10 @@ def notes(found: Sequence[Row]) -> list[str]:
         elif limited:
             said.append(f"Limit for {group[0].what}: {source or 'no source given'}.")
     open_ones = [row for row in found if row.settle and row.word == "too close to call"]
-    said += [f"What would settle {row.position}: {row.settle.removeprefix('would settle it: ').rstrip('.')}." for row in open_ones[:3]]
+    said += [
+        f"What would settle {row.position}: {row.settle.removeprefix('would settle it: ').rstrip('.')}."
+        for row in open_ones[:3]
+    ]
     if len(open_ones) > 3:
         said.append(f"{len(open_ones) - 3} more are too close to call.")
     remarks = dict.fromkeys(row.note.rstrip(".") for row in found if row.note)

@@ -41,7 +41,13 @@ class _Scale:
 
 
 def thread_section(
-    plan: Any, depth: float | None = None, edge: float | None = None, *, thread: str = "", date: str = "", source: str = ""
+    plan: Any,
+    depth: float | None = None,
+    edge: float | None = None,
+    *,
+    thread: str = "",
+    date: str = "",
+    source: str = "",
 ) -> Figure:
     """The hole of a thread repair in section, to scale: insert, thread, bore, drill point, floor and wall.
 

@@ -106,9 +106,7 @@ class Budget:
         for c in self.components:
             if c.shared:
                 together[c.shared] = together.get(c.shared, 0.0) + c.sensitivity * c.u
-        alone = [
-            combine([c.contribution for c in self.components if c.shared == name]) for name in ("", *together)
-        ]
+        alone = [combine([c.contribution for c in self.components if c.shared == name]) for name in ("", *together)]
         return combine([alone[0], *(max(a, abs(t)) for a, t in zip(alone[1:], together.values(), strict=True))])
 
     @cached_property

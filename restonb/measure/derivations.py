@@ -88,7 +88,9 @@ def _rows(
     if known is None:
         spec = replace(characteristic, key=key, positions="", instrument=None)
         newest = {r.position: r for r in own}
-        found: list[tuple[str, tuple[Reading, ...]]] = [(name, (newest[name],)) for name in dict.fromkeys(r.position for r in own)]
+        found: list[tuple[str, tuple[Reading, ...]]] = [
+            (name, (newest[name],)) for name in dict.fromkeys(r.position for r in own)
+        ]
     else:
         spec = replace(known, unit=characteristic.unit)
         found = [(name, taken) for name, _, taken in rows_of(known, own)]
@@ -105,7 +107,9 @@ def _groups(what: str, key: str, rows: list[_Row]) -> dict[str, list[_Row]]:
     across = _across(what, rows)
     if across is None:
         if what in ("run-out", "eccentricity", "form") and len(rows[0].parts) > 1:
-            raise MeasureError(f"{what} of {key} needs readings round the clock; write 'clock 8 x ...' as its positions")
+            raise MeasureError(
+                f"{what} of {key} needs readings round the clock; write 'clock 8 x ...' as its positions"
+            )
         return {"once": rows}
     groups: dict[str, list[_Row]] = {}
     for row in rows:
@@ -134,7 +138,9 @@ def _result(c: Characteristic, wanted: Derived, position: str, rows: list[_Row])
         return Result(position, None, f"not read yet: {', '.join(missing) or wanted.of[0]}")
     if len(there) < least or (wanted.what == "twist" and len(there) != 4):
         exactly = "exactly" if wanted.what == "twist" else "at least"
-        raise MeasureError(f"{c.key}: {wanted.what} needs {exactly} {least} readings, {wanted.of[0]} gives {len(there)}")
+        raise MeasureError(
+            f"{c.key}: {wanted.what} needs {exactly} {least} readings, {wanted.of[0]} gives {len(there)}"
+        )
     y = [m.value for m in there]
     value, weights = _weigh(wanted.what)(y, _angles(rows))
     return Result(position, _combined(c.unit, value, weights, there, [" / ".join(r.parts) for r in rows]))
@@ -185,7 +191,9 @@ def _pairwise(c: Characteristic, wanted: Derived, first: list[_Row], second: lis
     elif names_a == names_b:
         pairs = list(zip(names_a, first, second, strict=True))
     else:
-        raise MeasureError(f"{c.key}: {wanted.of[0]} and {wanted.of[1]} have different positions; write the same for both")
+        raise MeasureError(
+            f"{c.key}: {wanted.of[0]} and {wanted.of[1]} have different positions; write the same for both"
+        )
     results = []
     for name, a, b in pairs:
         if a.measured is None or b.measured is None:

@@ -57,9 +57,7 @@ def measure(
         return Measured(values[0], Budget(tuple(parts), characteristic.unit), tuple(readings), tuple(notes))
     scatter = type_a(values)
     repeated = component(f"scatter of {scatter.n} readings", scatter.u, "normal", dof=scatter.dof, cause="scatter")
-    return Measured(
-        scatter.mean, Budget((*parts, repeated), characteristic.unit), tuple(readings), tuple(notes)
-    )
+    return Measured(scatter.mean, Budget((*parts, repeated), characteristic.unit), tuple(readings), tuple(notes))
 
 
 def _wider(a: list[Component], b: list[Component]) -> list[Component]:
@@ -121,9 +119,7 @@ def _fits(a: str, b: str) -> bool:
     return len(kinds) == 1 or kinds == {"temperature", "temperature difference"}
 
 
-def _at_20(
-    value: float, celsius: float, gauge: Instrument | None, expansion: float | None
-) -> tuple[float, Component]:
+def _at_20(value: float, celsius: float, gauge: Instrument | None, expansion: float | None) -> tuple[float, Component]:
     """The value at 20 degC (ISO 1), part and gauge having soaked at the same temperature, and what that leaves open."""
     from restonb.measure.temperature import STEEL, length_at_20
 

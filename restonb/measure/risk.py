@@ -95,8 +95,7 @@ def _integral(prior: Prior, weight: Any, a: float, b: float, u: float) -> float:
     breaks = sorted({x for x in (a + 3 * u, a + 8 * u, b - 8 * u, b - 3 * u, float(prior.ppf(0.5))) if a < x < b})
     edges = [a, *breaks, b]
     return math.fsum(
-        quad(lambda x: float(prior.pdf(x)) * weight(x), p, q, epsabs=1e-13, epsrel=1e-9)[0]
-        for p, q in pairwise(edges)
+        quad(lambda x: float(prior.pdf(x)) * weight(x), p, q, epsabs=1e-13, epsrel=1e-9)[0] for p, q in pairwise(edges)
     )
 
 

@@ -11,9 +11,7 @@ from restonb.measure.positions import expand, parts_of, repeats_in
 __all__ = ["rows_of"]
 
 
-def rows_of(
-    characteristic: Characteristic, readings: Sequence[Reading]
-) -> list[tuple[str, int, tuple[Reading, ...]]]:
+def rows_of(characteristic: Characteristic, readings: Sequence[Reading]) -> list[tuple[str, int, tuple[Reading, ...]]]:
     """Position, how many readings it asks for, and those there are; repeats stand in one row, 'mean of n'.
 
     Readings of other characteristics are left alone. Raises PositionError for a position that there is not.

@@ -16,7 +16,6 @@ MOST_READINGS = 100
 """Nobody measures one place more often than this."""
 
 
-
 def margin(value: float, limits: Limits) -> float:
     """Distance from the value to the nearest limit; U must become smaller than this."""
     return min((abs(value - limit) for limit in (limits.lower, limits.upper) if limit is not None), default=math.inf)

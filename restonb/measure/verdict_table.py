@@ -265,4 +265,3 @@ def limits_text(r: Verdict) -> str:
 def _typed_step(r: Verdict) -> float | None:
     steps = [s.resolution for s in r.readings if s.resolution is not None and s.unit == r.unit]
     return min(steps, default=None)
-

@@ -38,7 +38,9 @@ def test_nothing_is_decided_before_all_gaps_are_measured():
     assert said((0, None, 0.2, 0)) == [
         "Measure the gap under every foot with the nuts off (foot 2 still to do). Nothing is decided before that."
     ]
-    assert next_steps(Verdicts(), NotYet(("x",)), NotYet(("x",)), Verdicts(), Verdicts())[0].startswith("Measure the gap")
+    assert next_steps(Verdicts(), NotYet(("x",)), NotYet(("x",)), Verdicts(), Verdicts())[0].startswith(
+        "Measure the gap"
+    )
 
 
 def test_a_gearbox_that_rocks_gets_its_shims():

@@ -79,8 +79,10 @@ def timed(work: Callable[[], np.ndarray], times: int) -> list[float]:
 
 def shown(name: str, seconds: list[float], note: str = "") -> float:
     middle = statistics.median(seconds)
-    print(f"  {name:<10} n={len(seconds):<3} median {middle * 1e3:10.2f} ms   "
-          f"spread {min(seconds) * 1e3:.2f} to {max(seconds) * 1e3:.2f} ms {note}")
+    print(
+        f"  {name:<10} n={len(seconds):<3} median {middle * 1e3:10.2f} ms   "
+        f"spread {min(seconds) * 1e3:.2f} to {max(seconds) * 1e3:.2f} ms {note}"
+    )
     return middle
 
 
@@ -91,8 +93,10 @@ def main() -> None:
     args = parse.parse_args()
     data = table(N)
     rows = 20_000 if args.short else N
-    print(f"{platform.processor() or platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}; "
-          f"Python {platform.python_version()}, numpy {np.__version__}, pint {pint.__version__}; {N:,} readings")
+    print(
+        f"{platform.processor() or platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}; "
+        f"Python {platform.python_version()}, numpy {np.__version__}, pint {pint.__version__}; {N:,} readings"
+    )
     one = {"value": data["value"], "u": 0.0002, "lower": -0.1, "upper": LIMITS[1]}
     for title, case in (("limits and uncertainty for each reading", data), ("one pair of limits for all", one)):
         same = {k: np.broadcast_to(np.asarray(v), (N,)) for k, v in case.items()}
@@ -111,8 +115,10 @@ def main() -> None:
         scaled = [s * N / rows for s in timed(lambda: by_pint(**few), 3 if args.short else 1)]  # noqa: B023
         c = shown("pint", scaled, f"(from {rows:,} rows)" if rows < N else "(every row)")
         pairs = [x / y for x, y in zip(*both, strict=True)]
-        print(f"  restonb takes {a / b:.2f} times plain numpy (pair by pair {min(pairs):.2f} to {max(pairs):.2f}); "
-              f"pint row by row takes {c / a:,.0f} times restonb")
+        print(
+            f"  restonb takes {a / b:.2f} times plain numpy (pair by pair {min(pairs):.2f} to {max(pairs):.2f}); "
+            f"pint row by row takes {c / a:,.0f} times restonb"
+        )
 
 
 if __name__ == "__main__":

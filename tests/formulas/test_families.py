@@ -106,8 +106,6 @@ GOOD: dict[str, dict[str, Any]] = {
     },
     "chassis.trail": {"tyre_radius": 310.0, "rake": 27.0, "offset": 60.0},
     "chassis.wheel_string": {"front_left": 52.0, "front_right": 48.0},
-    "clutch.clamp_force": {"free": [46.0, 45.8], "fitted": 30.0, "rate": 18.0},
-    "clutch.torque": {"force": 1100.0, "outer": 140.0, "inner": 110.0, "faces": 10},
     "electrical.awg": {"gauge": 12},
     "electrical.charging_balance": {"speeds": [1000.0, 2000.0], "outputs": [40.0, 100.0], "loads": [45.0, 25.0]},
     "electrical.drain": {"capacity": 12.0, "current": 0.005},

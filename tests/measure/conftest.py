@@ -38,7 +38,9 @@ def row() -> Callable[..., Characteristic]:
 def read() -> Callable[..., list[Reading]]:
     """Readings of a row, in the order of its positions; None is a place that was not read."""
 
-    def make(spec: Characteristic, *values: float | None, unit: str = "", start: int = 1, **rest: object) -> list[Reading]:
+    def make(
+        spec: Characteristic, *values: float | None, unit: str = "", start: int = 1, **rest: object
+    ) -> list[Reading]:
         taken = zip(expand(spec.positions), values, strict=True)
         return [
             Reading(spec.sheet, spec.key, place, value, unit or spec.unit, typed=str(value), seq=start + i, **rest)  # type: ignore[arg-type]

@@ -60,11 +60,15 @@ def test_guard_band_of_95_percent() -> None:
     ("y", "u", "lower", "upper", "p"),
     [(-5.47, 0.05, None, -5.4, 0.92), (509.7, 8.6, 490.0, None, 0.99), (13.6, 1.8, 12.5, 16.3, 0.66)],
 )
-def test_probability_inside_of_printed_examples(y: float, u: float, lower: float | None, upper: float | None, p: float) -> None:
+def test_probability_inside_of_printed_examples(
+    y: float, u: float, lower: float | None, upper: float | None, p: float
+) -> None:
     assert probability_inside(y, u, lower, upper) == pytest.approx(p, abs=0.005)
 
 
-@pytest.mark.recalled("JCGM 106:2012 8.3.3: a speed limit of 100 km/h, u 2 %, is proved exceeded at 99.9 % from 107 km/h on")
+@pytest.mark.recalled(
+    "JCGM 106:2012 8.3.3: a speed limit of 100 km/h, u 2 %, is proved exceeded at 99.9 % from 107 km/h on"
+)
 def test_guarded_rejection_of_a_speed() -> None:
     k = norm.ppf(0.999)
     words = [WORDS[judge_one(v, k * 0.02 * v, None, 100.0)] for v in (99, 106, 107)]
@@ -94,13 +98,17 @@ def test_guarded_rejection_of_a_speed() -> None:
         (0.20, 0.14, 0.16, "outside"),
     ],
 )
-def test_prove_asks_for_the_guard_band_on_either_side(value: float, lower: float | None, upper: float | None, says: str) -> None:
+def test_prove_asks_for_the_guard_band_on_either_side(
+    value: float, lower: float | None, upper: float | None, says: str
+) -> None:
     """ISO 14253-1: conformity and non-conformity are both to be proved, between is neither. U = 0.02."""
     assert word(value, 0.01, lower, upper) == says
     assert WORDS[int(judge(value, 0.01, lower, upper))] == says
 
 
-@pytest.mark.parametrize(("value", "says"), [(0.10, "inside"), (0.0999, "outside"), (0.20, "inside"), (0.2001, "outside")])
+@pytest.mark.parametrize(
+    ("value", "says"), [(0.10, "inside"), (0.0999, "outside"), (0.20, "inside"), (0.2001, "outside")]
+)
 def test_simple_goes_by_the_value(value: float, says: str) -> None:
     assert word(value, 5.0, 0.10, 0.20, "simple") == says
     assert WORDS[int(judge(value, 5.0, 0.10, 0.20, "simple"))] == says
@@ -120,7 +128,9 @@ us = st.floats(0, 50).map(lambda v: round(v, 4))
 
 @given(values, us, limits, limits, st.sampled_from(["prove", "simple"]))
 @settings(deadline=None)
-def test_one_value_and_a_table_get_the_same_word(value: float, u: float, a: float | None, b: float | None, rule: str) -> None:
+def test_one_value_and_a_table_get_the_same_word(
+    value: float, u: float, a: float | None, b: float | None, rule: str
+) -> None:
     lower, upper = (min(a, b), max(a, b)) if a is not None and b is not None else (a, b)
     one = judge_one(value, guard_band(2 * u, rule), lower, upper)
     low, high = (math.nan if limit is None else limit for limit in (lower, upper))
@@ -135,7 +145,9 @@ def test_one_value_and_a_table_get_the_same_word(value: float, u: float, a: floa
 
 @given(values, us, st.floats(0, 20), limits, limits)
 @settings(deadline=None)
-def test_a_wider_uncertainty_only_ever_takes_words_back(value: float, u: float, more: float, lower: float | None, upper: float | None) -> None:
+def test_a_wider_uncertainty_only_ever_takes_words_back(
+    value: float, u: float, more: float, lower: float | None, upper: float | None
+) -> None:
     """Inside and outside may become too close to call, and nothing else may happen."""
     assume(lower is None or upper is None or lower <= upper)
     sharp, blunt = word(value, u, lower, upper), word(value, u + more, lower, upper)
@@ -144,7 +156,9 @@ def test_a_wider_uncertainty_only_ever_takes_words_back(value: float, u: float, 
 
 @given(values, us, values, values, st.floats(0, 50))
 @settings(deadline=None)
-def test_wider_limits_never_turn_inside_into_anything_else(value: float, u: float, a: float, b: float, more: float) -> None:
+def test_wider_limits_never_turn_inside_into_anything_else(
+    value: float, u: float, a: float, b: float, more: float
+) -> None:
     lower, upper = value - 5 * u - abs(a), value + 5 * u + abs(b)
     assume(word(value, u, lower, upper) == "inside")
     assert word(value, u, lower - more, upper + more) == "inside"
@@ -163,7 +177,13 @@ def test_guard_bands_nest(a: float, b: float, w: float, more: float) -> None:
 thousandths = st.integers(-4000, 4000).map(lambda n: n / 1000)
 
 
-@given(thousandths, st.integers(0, 200).map(lambda n: n / 1000), thousandths, thousandths, st.sampled_from([("mm", "in"), ("degC", "degF"), ("N m", "ft-lb"), ("bar", "psi")]))
+@given(
+    thousandths,
+    st.integers(0, 200).map(lambda n: n / 1000),
+    thousandths,
+    thousandths,
+    st.sampled_from([("mm", "in"), ("degC", "degF"), ("N m", "ft-lb"), ("bar", "psi")]),
+)
 @example(0.001, 0.001, 0.0, 0.0, ("mm", "in"))
 @example(0.0, 0.0, 0.0, 0.0, ("degC", "degF"))
 @settings(deadline=None, max_examples=300)
@@ -174,7 +194,10 @@ def test_same_verdict_in_either_unit(value: float, U: float, a: float, b: float,
     first = judge_one(value, U, lower, upper)
     there = [convert(v, one, other) for v in (value, lower, upper)]
     assert judge_one(there[0], convert_difference(U, one, other), there[1], there[2]) == first
-    assert int(judge(there[0], convert_difference(U, one, other), lower, upper, k=1.0, unit=other, limit_unit=one)) == first
+    assert (
+        int(judge(there[0], convert_difference(U, one, other), lower, upper, k=1.0, unit=other, limit_unit=one))
+        == first
+    )
     assert int(judge([value], [U], there[1], [there[2]], k=1.0, unit=one, limit_unit=other)[0]) == first
 
 
@@ -183,7 +206,9 @@ def test_same_verdict_in_either_unit(value: float, U: float, a: float, b: float,
 def test_probability_inside_is_that_of_scipy(value: float, u: float, a: float, b: float, dof: float) -> None:
     lower, upper = sorted((a, b))
     spread = norm(value, u) if math.isinf(dof) else t(dof, value, u)
-    assert probability_inside(value, u, lower, upper, dof) == pytest.approx(spread.cdf(upper) - spread.cdf(lower), abs=1e-12)
+    assert probability_inside(value, u, lower, upper, dof) == pytest.approx(
+        spread.cdf(upper) - spread.cdf(lower), abs=1e-12
+    )
     assert probability_inside(value, u, None, upper, dof) == pytest.approx(spread.cdf(upper), abs=1e-12)
 
 

@@ -54,7 +54,18 @@ def test_taper_is_the_spread_down_each_axis(row, read, gauges, bore) -> None:
     assert max(r.value for r in found) == pytest.approx(0.033, abs=1e-6)
 
 
-@pytest.mark.parametrize(("word", "value"), [("run-out", 0.1016), ("eccentricity", 0.0499959), ("form", 0.0200283), ("spread", 0.1016), ("largest", 0.2483), ("smallest", 0.1467), ("mean", sum(WHEEL) / 8)])
+@pytest.mark.parametrize(
+    ("word", "value"),
+    [
+        ("run-out", 0.1016),
+        ("eccentricity", 0.0499959),
+        ("form", 0.0200283),
+        ("spread", 0.1016),
+        ("largest", 0.2483),
+        ("smallest", 0.1467),
+        ("mean", sum(WHEEL) / 8),
+    ],
+)
 def test_what_a_wheel_says(row, read, gauges, wheel, word: str, value: float) -> None:
     """Values as for the harmonic fit, worked out elsewhere."""
     (found,) = check(worked_out(row, f"{word} of wheel", upper=1.0), read(wheel, *WHEEL), gauges, base=[wheel])
@@ -66,7 +77,9 @@ def test_what_a_wheel_says(row, read, gauges, wheel, word: str, value: float) ->
 @pytest.mark.practice
 def test_twist_of_four_feet(row, read, gauges) -> None:
     feet = row("feet 4", key="gap", instrument="feeler")
-    (found,) = check(worked_out(row, "twist of gap", lower=0, upper=0.1), read(feet, 0, 0.1, 0.35, 0.05), gauges, base=[feet])
+    (found,) = check(
+        worked_out(row, "twist of gap", lower=0, upper=0.1), read(feet, 0, 0.1, 0.35, 0.05), gauges, base=[feet]
+    )
     assert found.value == pytest.approx(0.2)
     assert found.verdict == "outside"
 
@@ -74,7 +87,9 @@ def test_twist_of_four_feet(row, read, gauges) -> None:
 def test_clearance_of_piston_and_bore(row, read, gauges) -> None:
     bore, piston = (row("cylinder 1,2", key=k, instrument="dial") for k in ("bore", "piston"))
     readings = [*read(bore, 70.03, 70.04), *read(piston, 69.95, 69.99, start=3)]
-    found = check(worked_out(row, "difference of bore and piston", lower=0.04, upper=0.13), readings, gauges, base=[bore, piston])
+    found = check(
+        worked_out(row, "difference of bore and piston", lower=0.04, upper=0.13), readings, gauges, base=[bore, piston]
+    )
     assert [r.position for r in found] == ["cylinder 1", "cylinder 2"]
     assert [r.value for r in found] == pytest.approx([0.08, 0.05])
     assert [r.verdict for r in found] == ["inside", "too close to call"]
@@ -83,13 +98,24 @@ def test_clearance_of_piston_and_bore(row, read, gauges) -> None:
 def test_one_size_against_many(row, read, gauges) -> None:
     bore, gauge = row("cylinder 1,2", key="bore"), row("once", key="setting")
     readings = [*read(bore, 1.0, 2.0), *read(gauge, 10.0, start=3)]
-    assert [m.measured.value for m in derive(worked_out(row, "sum of bore and setting"), readings, gauges, base=[bore, gauge])] == [11, 12]
-    assert [m.measured.value for m in derive(worked_out(row, "difference of setting and bore"), readings, gauges, base=[bore, gauge])] == [9, 8]
+    assert [
+        m.measured.value
+        for m in derive(worked_out(row, "sum of bore and setting"), readings, gauges, base=[bore, gauge])
+    ] == [11, 12]
+    assert [
+        m.measured.value
+        for m in derive(worked_out(row, "difference of setting and bore"), readings, gauges, base=[bore, gauge])
+    ] == [9, 8]
 
 
 def test_a_difference_may_be_negative_so_that_zero_must_be_proved(row, read, gauges) -> None:
     bore, piston = (row("once", key=k) for k in ("bore", "piston"))
-    found = check(worked_out(row, "difference of bore and piston", lower=0), [*read(bore, 5.0), *read(piston, 5.0, start=2)], gauges, base=[bore, piston])
+    found = check(
+        worked_out(row, "difference of bore and piston", lower=0),
+        [*read(bore, 5.0), *read(piston, 5.0, start=2)],
+        gauges,
+        base=[bore, piston],
+    )
     assert found.word == "too close to call"
 
 
@@ -119,7 +145,9 @@ def test_result_in_its_own_unit(row, read, gauges, bore) -> None:
 
 def test_repeats_are_averaged_first(row, read, gauges) -> None:
     bore = row("axis A,B x repeat 3", key="bore", instrument="dial")
-    (found,) = check(worked_out(row, "ovality of bore", upper=1.0), read(bore, 1.0, 1.1, 1.2, 2.0, 2.0, 2.0), gauges, base=[bore])
+    (found,) = check(
+        worked_out(row, "ovality of bore", upper=1.0), read(bore, 1.0, 1.1, 1.2, 2.0, 2.0, 2.0), gauges, base=[bore]
+    )
     assert found.value == pytest.approx(0.9)
     assert math.isfinite(found.dof)
     assert len(found.readings) == 6
@@ -161,7 +189,9 @@ def test_degrees_of_freedom_of_a_mean_as_gtc_has_them(row, read, gauges) -> None
 def test_one_reading_is_its_own_mean_largest_and_smallest(row, read, gauges) -> None:
     size = row("once", key="size")
     for word in ("mean", "largest", "smallest"):
-        assert check(worked_out(row, f"{word} of size", upper=9.0), read(size, 5.0), gauges, base=[size])[0].value == 5.0
+        assert (
+            check(worked_out(row, f"{word} of size", upper=9.0), read(size, 5.0), gauges, base=[size])[0].value == 5.0
+        )
 
 
 def test_eccentricity_as_the_uncertainties_library_has_it(row, read, gauges, wheel) -> None:
@@ -178,7 +208,9 @@ def test_eccentricity_as_the_uncertainties_library_has_it(row, read, gauges, whe
 def test_an_error_in_common_cancels_in_a_difference_if_it_is_said_to_be(row, read, gauges) -> None:
     bore, piston = (row("once", key=k, instrument="dial") for k in ("bore", "piston"))
     same: dict[str, object] = {}
-    together = carried(bore, read(bore, 5.0), gauges, same)["once"] - carried(piston, read(piston, 4.0), gauges, same)["once"]
+    together = (
+        carried(bore, read(bore, 5.0), gauges, same)["once"] - carried(piston, read(piston, 4.0), gauges, same)["once"]
+    )
     apart = carried(bore, read(bore, 5.0), gauges)["once"] - carried(piston, read(piston, 4.0), gauges)["once"]
     assert together.std_dev == pytest.approx(DIAL[1] * math.sqrt(2))
     assert apart.std_dev == pytest.approx(math.hypot(*DIAL) * math.sqrt(2))
@@ -248,7 +280,9 @@ def test_what_settles_a_worked_out_row_settles_it(row, read, gauges, worse: floa
         ("run-out of base", "depth 1mm,2mm x axis A,B", [1, 2, 3, 4], "write 'clock 8 x ...'"),
     ],
 )
-def test_pattern_that_cannot_give_the_result(row, read, gauges, text: str, pattern: str, values: list[float], says: str) -> None:
+def test_pattern_that_cannot_give_the_result(
+    row, read, gauges, text: str, pattern: str, values: list[float], says: str
+) -> None:
     base = row(pattern, key="base")
     with pytest.raises(MeasureError, match=says):
         check(worked_out(row, text, upper=1.0), read(base, *values), gauges, base=[base])

@@ -71,8 +71,20 @@ def h1_budget() -> Budget:
         (
             component("standard", 75, "certificate", k=3, dof=18),
             component("difference", 9.7, "normal", dof=25.6),
-            component("difference of expansions", 1e-6, "rectangular", sensitivity=-length * theta, dof=dof_of_reliability(0.10)),
-            component("difference of temperatures", 0.05, "rectangular", sensitivity=-length * alpha, dof=dof_of_reliability(0.50)),
+            component(
+                "difference of expansions",
+                1e-6,
+                "rectangular",
+                sensitivity=-length * theta,
+                dof=dof_of_reliability(0.10),
+            ),
+            component(
+                "difference of temperatures",
+                0.05,
+                "rectangular",
+                sensitivity=-length * alpha,
+                dof=dof_of_reliability(0.50),
+            ),
         ),
         "nm",
         0.99,
@@ -167,7 +179,11 @@ def test_h2_by_the_law_of_propagation() -> None:
     us = (3.2e-3, 9.5e-6, 7.5e-4)
     table = [[1, -0.36, 0.86], [-0.36, 1, -0.65], [0.86, -0.65, 1]]
     z, c, s = v / i, math.cos(phi), math.sin(phi)
-    for slopes, u in (((c / i, -z * c / i, -z * s), 0.070), ((s / i, -z * s / i, z * c), 0.30), ((1 / i, -z / i, 0), 0.24)):
+    for slopes, u in (
+        ((c / i, -z * c / i, -z * s), 0.070),
+        ((s / i, -z * s / i, z * c), 0.30),
+        ((1 / i, -z / i, 0), 0.24),
+    ):
         parts = [k * one for k, one in zip(slopes, us, strict=True)]
         assert combine(parts, table) == pytest.approx(u, abs=0.5 * 10 ** (-3 if u < 0.1 else -2))
         assert abs(combine(parts) / combine(parts, table) - 1) > 0.1, "leaving out the correlations must show"

@@ -37,14 +37,20 @@ PATTERNS = {
     "axis A,B": ("axis A", "axis B"),
     "boss 1,2": ("boss 1", "boss 2"),
     "depth 10mm x axis A, B": ("depth 10mm / axis A", "depth 10mm / axis B"),
-    "disc left,right × clock 4": tuple(f"disc {s} / {c}" for s in ("left", "right") for c in ("12:00", "3:00", "6:00", "9:00")),
+    "disc left,right × clock 4": tuple(
+        f"disc {s} / {c}" for s in ("left", "right") for c in ("12:00", "3:00", "6:00", "9:00")
+    ),
     "depth 10mm,40mm x axis A,B; depth 70mm x axis A": (
         *("depth 10mm / axis A", "depth 10mm / axis B", "depth 40mm / axis A", "depth 40mm / axis B"),
         "depth 70mm / axis A",
     ),
     "feet 4; drain plug": ("foot 1", "foot 2", "foot 3", "foot 4", "drain plug"),
     "clock 8 without 6:00, 7:30": ("12:00", "1:30", "3:00", "4:30", "9:00", "10:30"),
-    "cylinder 1,2 x ring 1,2 without cylinder 2 / ring 2": ("cylinder 1 / ring 1", "cylinder 1 / ring 2", "cylinder 2 / ring 1"),
+    "cylinder 1,2 x ring 1,2 without cylinder 2 / ring 2": (
+        "cylinder 1 / ring 1",
+        "cylinder 1 / ring 2",
+        "cylinder 2 / ring 1",
+    ),
 }
 
 
@@ -153,7 +159,14 @@ def test_every_position_is_found_by_its_own_name_and_lies_somewhere(pattern: str
 
 @pytest.mark.parametrize(
     ("pattern", "kind"),
-    [("once", "once"), ("repeat 3", "list"), ("front, rear", "list"), ("feet 4", "feet"), ("clock 8", "clock"), (GRID, "grid")],
+    [
+        ("once", "once"),
+        ("repeat 3", "list"),
+        ("front, rear", "list"),
+        ("feet 4", "feet"),
+        ("clock 8", "clock"),
+        (GRID, "grid"),
+    ],
 )
 def test_kind_of_layout(pattern: str, kind: str) -> None:
     assert layout(pattern).kind == kind
@@ -212,7 +225,12 @@ def test_any_text_gives_positions_or_a_plain_refusal(text: str) -> None:
 
 
 @given(
-    st.lists(st.sampled_from(["feet 4", "clock 8", "axis A,B", "depth 10mm,40mm", "left, right", "bolts 3", "repeat 2"]), min_size=1, max_size=3, unique=True)
+    st.lists(
+        st.sampled_from(["feet 4", "clock 8", "axis A,B", "depth 10mm,40mm", "left, right", "bolts 3", "repeat 2"]),
+        min_size=1,
+        max_size=3,
+        unique=True,
+    )
 )
 @settings(deadline=None)
 def test_a_grid_has_the_product_of_its_parts(parts: list[str]) -> None:
@@ -221,4 +239,6 @@ def test_a_grid_has_the_product_of_its_parts(parts: list[str]) -> None:
 
 def test_reading_patterns_needs_the_standard_library_only() -> None:
     code = "import sys, restonb.measure as m; m.layout('clock 8'); print([n for n in ('numpy','scipy','pandas','pint','csv') if n in sys.modules])"
-    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
+    assert (
+        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
+    )

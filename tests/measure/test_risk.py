@@ -8,7 +8,9 @@ from scipy.stats import gamma, norm
 from restonb.errors import MeasureError
 from restonb.measure import guard_for_risk, normal_prior, risks
 
-BALLS = pytest.mark.published("JCGM 106:2012 9.5.4, ball bearings: error motion gamma(4, 0.25 um), limit 2 um, u 0.25 um")
+BALLS = pytest.mark.published(
+    "JCGM 106:2012 9.5.4, ball bearings: error motion gamma(4, 0.25 um), limit 2 um, u 0.25 um"
+)
 
 
 @BALLS
@@ -30,7 +32,9 @@ def test_bearings_with_the_risk_held_to_a_thousandth() -> None:
     assert risks(gamma(4, scale=0.25), 0.25, upper=2.0, w=w).consumer == pytest.approx(0.001, rel=1e-6)
 
 
-@pytest.mark.published("Deaver's curves: limits of 2 sigma, 4:1 without guard band 0.8 % and 1.5 %; 2:1 with factor 0.91, 0.8 % and 6.6 %")
+@pytest.mark.published(
+    "Deaver's curves: limits of 2 sigma, 4:1 without guard band 0.8 % and 1.5 %; 2:1 with factor 0.91, 0.8 % and 6.6 %"
+)
 @pytest.mark.parametrize(("ratio", "factor", "accept", "reject"), [(4, 1.0, 0.008, 0.015), (2, 0.91, 0.008, 0.066)])
 def test_false_accept_and_reject(ratio: float, factor: float, accept: float, reject: float) -> None:
     u = 2.0 / ratio / 2

@@ -70,7 +70,10 @@ def test_neither_alone(row, read, gauges) -> None:
     """Scatter keeps a better gauge from settling it, the gauge keeps more readings from it."""
     gap = row("repeat 2", upper=0.5)
     found = check(gap, read(gap, *with_scatter(2, 0.47, 0.02)), gauges)[0]
-    assert found.settle == "neither a better gauge nor more readings alone would settle it: most of the uncertainty is error of calliper"
+    assert (
+        found.settle
+        == "neither a better gauge nor more readings alone would settle it: most of the uncertainty is error of calliper"
+    )
 
 
 def test_on_the_limit_nothing_settles_it(row, read, gauges) -> None:

@@ -75,7 +75,9 @@ def test_circle_is_that_of_scipy(cx: float, cy: float, r: float, wobble: list[tu
     turn = [2 * math.pi * (i + f) / len(wobble) for i, (f, _) in enumerate(wobble)]
     x = np.array([cx + r * (1 + e) * math.cos(a) for a, (_, e) in zip(turn, wobble, strict=True)])
     y = np.array([cy + r * (1 + e) * math.sin(a) for a, (_, e) in zip(turn, wobble, strict=True)])
-    theirs = least_squares(lambda p: np.hypot(x - p[0], y - p[1]) - p[2], [cx, cy, r], xtol=1e-15, ftol=1e-15, gtol=1e-15)
+    theirs = least_squares(
+        lambda p: np.hypot(x - p[0], y - p[1]) - p[2], [cx, cy, r], xtol=1e-15, ftol=1e-15, gtol=1e-15
+    )
     found = fit_circle(x, y)
     assert (found.x, found.y, found.radius) == pytest.approx(theirs.x, abs=1e-5 * r)
     spread = np.linalg.inv(theirs.jac.T @ theirs.jac) * (2 * theirs.cost / (len(wobble) - 3))

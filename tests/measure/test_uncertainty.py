@@ -44,7 +44,10 @@ def certified(name: str) -> tuple[float, float, list[float]]:
 
 
 @pytest.mark.published("NIST StRD, univariate summary statistics: certified mean and standard deviation")
-@pytest.mark.parametrize(("name", "n"), [("Lew", 200), ("Lottery", 218), ("Mavro", 50), ("NumAcc1", 3), ("NumAcc2", 1001), ("PiDigits", 5000)])
+@pytest.mark.parametrize(
+    ("name", "n"),
+    [("Lew", 200), ("Lottery", 218), ("Mavro", 50), ("NumAcc1", 3), ("NumAcc2", 1001), ("PiDigits", 5000)],
+)
 def test_mean_and_scatter_of_reference_data(name: str, n: int) -> None:
     mean, s, data = certified(name)
     found = type_a(data)
@@ -131,7 +134,9 @@ def test_product_of_three() -> None:
     assert coverage_factor(effective_dof(parts, dofs), 0.95) * combine(parts) == pytest.approx(2.2, abs=0.05)
 
 
-@pytest.mark.published("X-ray fluorescence ratio, worked example of an open uncertainty calculator: u 0.00494, 27.7, U95 0.0101")
+@pytest.mark.published(
+    "X-ray fluorescence ratio, worked example of an open uncertainty calculator: u 0.00494, 27.7, U95 0.0101"
+)
 def test_ratio_of_two_readings_times_a_reference() -> None:
     a, b, c = (0.1820, 0.00093), (0.1823, 0.00058), (0.6978, 0.0026)
     y = a[0] / b[0] * c[0]
@@ -149,7 +154,9 @@ def test_sum_of_four_normals() -> None:
     assert coverage_factor(math.inf, 0.95) * combine([1.0] * 4) == pytest.approx(3.92, abs=0.005)
 
 
-@pytest.mark.recalled("JCGM 100:2008 5.2.2 note 1: ten resistors of 1000 ohm calibrated by one standard, u 0.1: 1 ohm, not 0.32")
+@pytest.mark.recalled(
+    "JCGM 100:2008 5.2.2 note 1: ten resistors of 1000 ohm calibrated by one standard, u 0.1: 1 ohm, not 0.32"
+)
 def test_errors_wholly_in_common_add_up() -> None:
     together = [[1.0] * 10 for _ in range(10)]
     assert combine([0.1] * 10, together) == pytest.approx(1.0)
@@ -167,7 +174,9 @@ def test_another_part_never_lessens_a_budget(parts: list[float], more: float) ->
 
 @given(st.lists(st.tuples(st.floats(-3, 3), st.floats(0.1, 5)), min_size=2, max_size=8))
 @settings(deadline=None)
-def test_errors_of_one_gauge_are_never_counted_for_less_than_alone_or_together(parts: list[tuple[float, float]]) -> None:
+def test_errors_of_one_gauge_are_never_counted_for_less_than_alone_or_together(
+    parts: list[tuple[float, float]],
+) -> None:
     """r = 0 and r = 1 are the ends; the variance is linear in r between them (JCGM 100 eq. 13)."""
     budget = Budget(tuple(component("a", u, "normal", sensitivity=c, shared="gauge") for c, u in parts))
     pieces = [c * u for c, u in parts]

@@ -139,7 +139,12 @@ def test_repeats_not_all_taken(row, read, gauges) -> None:
 def test_repeats_in_a_grid(row, read, gauges) -> None:
     gap = row("clock 4 x repeat 2", upper=1.0)
     found = check(gap, read(gap, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, None, None), gauges)
-    assert [r.position for r in found] == ["12:00 / mean of 2", "3:00 / mean of 2", "6:00 / mean of 2", "9:00 / mean of 2"]
+    assert [r.position for r in found] == [
+        "12:00 / mean of 2",
+        "3:00 / mean of 2",
+        "6:00 / mean of 2",
+        "9:00 / mean of 2",
+    ]
     assert [r.value for r in found[:3]] == pytest.approx([0.15, 0.35, 0.55])
     assert found[3].verdict == "not measured"
 
@@ -197,7 +202,9 @@ def test_probability_of_conformity_is_beside_the_verdict(row, read, gauges) -> N
 
 def test_unknown_position_names_the_entry(row, gauges) -> None:
     gap = row("feet 4", upper=1.0)
-    with pytest.raises(PositionError, match=r"no position 'foot 5' \(entry 7\); strike it, or add the position to 'feet 4'"):
+    with pytest.raises(
+        PositionError, match=r"no position 'foot 5' \(entry 7\); strike it, or add the position to 'feet 4'"
+    ):
         check(gap, [Reading("gearbox", "gap", "foot 5", 0.1, "mm", seq=7)], gauges)
 
 
@@ -216,7 +223,9 @@ sizes = st.integers(0, 600).map(lambda n: n / 1000)
 
 @given(sizes, sizes, sizes, st.sampled_from(["calliper", "mic", "dial", None]), st.sampled_from(["prove", "simple"]))
 @settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-def test_same_verdict_in_mm_and_inch(row, read, gauges, size: float, a: float, b: float, gauge: str | None, rule: str) -> None:
+def test_same_verdict_in_mm_and_inch(
+    row, read, gauges, size: float, a: float, b: float, gauge: str | None, rule: str
+) -> None:
     """A row written in inches, a row in millimetres, and the reading typed in thou: one word, and the same numbers."""
     from restonb.quantity import convert
 
@@ -235,7 +244,9 @@ def test_same_verdict_in_mm_and_inch(row, read, gauges, size: float, a: float, b
 
 @given(st.lists(sizes, min_size=2, max_size=8), st.floats(1, 20))
 @settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-def test_a_worse_gauge_never_decides_what_a_better_one_left_open(row, read, gauges, values: list[float], worse: float) -> None:
+def test_a_worse_gauge_never_decides_what_a_better_one_left_open(
+    row, read, gauges, values: list[float], worse: float
+) -> None:
     gap = row(f"bolts {len(values)}", lower=0.2, upper=0.4)
     good = gauges["calliper"]
     bad = replace(good, error=good.error * worse, resolution=good.resolution * worse)

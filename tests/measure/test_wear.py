@@ -20,7 +20,15 @@ LINING = Characteristic("brakes", "lining", "brake lining", "once", "mm", lower=
 @pytest.mark.practice
 @pytest.mark.parametrize(
     ("value", "new", "wear", "percent"),
-    [(70.02, 70.02, 70.10, 0), (70.06, 70.02, 70.10, 50), (70.10, 70.02, 70.10, 100), (70.12, 70.02, 70.10, 125), (70.01, 70.02, 70.10, 0), (3.4, 4.8, 2.0, 50), (5.0, 4.8, 2.0, 0)],
+    [
+        (70.02, 70.02, 70.10, 0),
+        (70.06, 70.02, 70.10, 50),
+        (70.10, 70.02, 70.10, 100),
+        (70.12, 70.02, 70.10, 125),
+        (70.01, 70.02, 70.10, 0),
+        (3.4, 4.8, 2.0, 50),
+        (5.0, 4.8, 2.0, 0),
+    ],
 )
 def test_worn_in(value: float, new: float, wear: float, percent: float) -> None:
     assert worn_in(value, new, wear) == pytest.approx(percent)
@@ -55,7 +63,9 @@ def test_limits_that_contradict_each_other(limits: dict[str, float], says: str) 
         limits_of(Characteristic("s", "k", "what", "once", "mm", **limits))
 
 
-points = st.lists(st.tuples(st.floats(0, 50_000), st.floats(-0.1, 0.1)), min_size=3, max_size=12, unique_by=lambda p: round(p[0], -1))
+points = st.lists(
+    st.tuples(st.floats(0, 50_000), st.floats(-0.1, 0.1)), min_size=3, max_size=12, unique_by=lambda p: round(p[0], -1)
+)
 
 
 @given(points, st.floats(-1e-5, 1e-5))
@@ -104,7 +114,9 @@ def test_interval_holds_the_truth_as_often_as_it_says() -> None:
 
 @given(points, st.floats(-1e-5, 1e-5), st.sampled_from(["up", "down"]))
 @settings(deadline=None)
-def test_nothing_is_projected_from_a_rate_that_may_be_none(data: list[tuple[float, float]], slope: float, wears: str) -> None:
+def test_nothing_is_projected_from_a_rate_that_may_be_none(
+    data: list[tuple[float, float]], slope: float, wears: str
+) -> None:
     x = [p[0] for p in data]
     y = [slope * p[0] + p[1] for p in data]
     found = wear_rate(x, y, 10.0 if wears == "up" else -10.0, wears=wears)

@@ -8,7 +8,9 @@ from restonb.bench.decisions.outside_work import charted, compared, demands, job
 from restonb.measure import Characteristic, Instrument, Reading
 
 SHEET = "outside_work"
-BORE = Characteristic("bore", "left", "left bore", "axis A,B", "mm", 68.0, 68.0, 68.02, instrument="gauge", source="p. 17")
+BORE = Characteristic(
+    "bore", "left", "left bore", "axis A,B", "mm", 68.0, 68.0, 68.02, instrument="gauge", source="p. 17"
+)
 TAPER = Characteristic("bore", "oval", "ovality", "spread of left", "mm", upper=0.05, source="practice")
 OTHER = Characteristic("bore", "gap", "ring gap", "once", "mm", upper=0.3)
 GAUGE = Instrument("gauge", "bore gauge", "mm", 0.001, 0.003)
@@ -65,7 +67,11 @@ def test_on_an_empty_build_it_says_what_to_do_before_a_part_leaves(empty):
         ((SENT, BACK, AGAIN), FOUND + taken(5, 68.010, 68.041), "sent back on 2025-11-06"),
         ((SENT, BACK, ACCEPTED), FOUND, "without a reading of ours"),
         ((SENT, BACK, ACCEPTED), FOUND + taken(5, 68.010, 68.010), "accepted on 2025-11-09: all 3 values inside"),
-        ((SENT, BACK, ACCEPTED), FOUND + taken(5, 68.010, 68.041), "accepted on 2025-11-09 although left bore (axis B) outside"),
+        (
+            (SENT, BACK, ACCEPTED),
+            FOUND + taken(5, 68.010, 68.041),
+            "accepted on 2025-11-09 although left bore (axis B) outside",
+        ),
     ],
 )
 def test_accept_or_send_back(steps, readings, says):

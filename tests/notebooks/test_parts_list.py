@@ -24,12 +24,23 @@ JOINTS = JointMap({"case": CASE}, {})
 
 
 def part(seq, state, what="case gasket", joint="case", **more):
-    body = {"what": what, "thread": "", "length": "", "class": "", "quantity": "1", "joint": joint, "note": "", "state": state}
+    body = {
+        "what": what,
+        "thread": "",
+        "length": "",
+        "class": "",
+        "quantity": "1",
+        "joint": joint,
+        "note": "",
+        "state": state,
+    }
     return SimpleNamespace(seq=seq, kind="part", at=f"2026-05-{seq:02d}T10:00:00Z", body=body | more)
 
 
 def disturb(seq, what="removed"):
-    return SimpleNamespace(seq=seq, kind="disturb", at=f"2026-05-{seq:02d}T10:00:00Z", body={"joint": "case", "what": what})
+    return SimpleNamespace(
+        seq=seq, kind="disturb", at=f"2026-05-{seq:02d}T10:00:00Z", body={"joint": "case", "what": what}
+    )
 
 
 def names(items):
@@ -65,7 +76,9 @@ def test_a_joint_only_loosened_keeps_its_gasket_but_not_its_one_use_nuts():
     assert names(found) == [("plate nut", "6", "wanted")]
 
 
-@pytest.mark.parametrize("state", [JointState("case", "tightened", disturbed=5), JointState("case", "apart"), JointState("case")])
+@pytest.mark.parametrize(
+    "state", [JointState("case", "tightened", disturbed=5), JointState("case", "apart"), JointState("case")]
+)
 def test_a_closed_joint_and_one_never_closed_ask_for_nothing(state):
     assert opened(JOINTS, {"case": state}, [disturb(5)]) == []
 
@@ -81,7 +94,10 @@ def test_a_part_entered_since_covers_it_whatever_its_exact_name():
 
 
 def test_the_list_has_threads_first_and_boxes_to_tick():
-    items = [Item("gasket", "1", "wanted", "2026-05-01"), Item("bolt", "4", "wanted", "2026-05-01", "M8x1.25", "30 mm", "8.8", "head")]
+    items = [
+        Item("gasket", "1", "wanted", "2026-05-01"),
+        Item("bolt", "4", "wanted", "2026-05-01", "M8x1.25", "30 mm", "8.8", "head"),
+    ]
     assert counter_list(to_buy(items))[0] == ("□", "4", "bolt", "M8x1.25", "30 mm", "8.8", "head", "2026-05-01", "")
 
 
@@ -98,7 +114,10 @@ def test_a_thread_that_cannot_be_read_does_not_stop_the_list():
 
 
 def test_the_decision_names_what_is_vague_uncounted_ordered_and_held_up():
-    bolt, gasket = Item("bolt", "4", "wanted", "2026-05-01", "M8x1.25", joint="head"), Item("gasket", "", "wanted", "2026-05-02")
+    bolt, gasket = (
+        Item("bolt", "4", "wanted", "2026-05-01", "M8x1.25", joint="head"),
+        Item("gasket", "", "wanted", "2026-05-02"),
+    )
     said = next_steps([bolt, gasket], [Item("chain", "1", "ordered", "2026-04-01")])
     assert said[0].startswith("2 lines to buy")
     assert "length or class is not stated for bolt" in said[1]

@@ -110,6 +110,14 @@ def test_labels_of_photographs_and_notes_without_the_private_ones():
 )
 def test_the_decision_in_each_case(change, says):
     none = counts(frame=0)
-    given = {"missing": none, "damaged": none, "fasteners": none, "photos": 1, "wanted": 9, "states": APART, "unmeasured": []}
+    given = {
+        "missing": none,
+        "damaged": none,
+        "fasteners": none,
+        "photos": 1,
+        "wanted": 9,
+        "states": APART,
+        "unmeasured": [],
+    }
     assert next_steps(**given) == []
     assert any(says in line for line in next_steps(**(given | change)))

@@ -61,7 +61,9 @@ def test_its_cells_are_short_and_hold_no_logic(template):
     for cell in cells(template, "code"):
         assert len(source(cell).splitlines()) <= 20
         for node in ast.walk(ast.parse(source(cell))):
-            assert not isinstance(node, (ast.FunctionDef, ast.ClassDef, ast.Lambda, ast.For, ast.While, ast.If, ast.Try))
+            assert not isinstance(
+                node, (ast.FunctionDef, ast.ClassDef, ast.Lambda, ast.For, ast.While, ast.If, ast.Try)
+            )
 
 
 def test_every_parameter_says_what_it_means(template):

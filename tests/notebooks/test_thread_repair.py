@@ -115,7 +115,8 @@ def test_the_decision_ends_with_the_first_step_that_is_left(judged, changes, end
 
 
 @pytest.mark.parametrize(
-    ("word", "says"), [("outside", "thinner than wanted"), ("too close to call", "too close to call"), ("inside", "metal enough")]
+    ("word", "says"),
+    [("outside", "thinner than wanted"), ("too close to call", "too close to call"), ("inside", "metal enough")],
 )
 def test_the_wall_is_told_first(judged, word, says):
     assert says in decided(judged, wall=word)[0]

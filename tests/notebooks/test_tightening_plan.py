@@ -90,7 +90,8 @@ def test_preload_is_held_against_the_proof_load_of_the_class():
 
 
 @pytest.mark.parametrize(
-    ("torque", "word"), [("24 N m", "below proof load"), ("32 N m", "may pass proof load"), ("40 N m", "above proof load")]
+    ("torque", "word"),
+    [("24 N m", "below proof load"), ("32 N m", "may pass proof load"), ("40 N m", "above proof load")],
 )
 def test_a_torque_too_high_for_its_bolt_is_told_before_anything_else(torque, word):
     """Proof 21 200 N at K = 0.20: 33.9 N m; at the low K of dry steel, 0.18: 30.5 N m."""

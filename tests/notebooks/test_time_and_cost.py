@@ -60,7 +60,9 @@ def test_a_hand_over_holds_neither_page_nor_sums_unless_costs_were_asked_for(fil
         made = hand_over(build, record, tmp_path, include=include)
     pages = list(made.folder.rglob(f"{SHEET}.*"))
     assert bool(pages) == leaves
-    text = "".join(p.read_text() for p in made.folder.rglob("*") if p.suffix in (".html", ".json", ".jsonl", ".csv", ".ipynb"))
+    text = "".join(
+        p.read_text() for p in made.folder.rglob("*") if p.suffix in (".html", ".json", ".jsonl", ".csv", ".ipynb")
+    )
     assert ("31.77" in text) == leaves
 
 
@@ -118,7 +120,11 @@ def test_currencies_are_never_added_to_each_other():
 
 def test_groups_end_with_their_sum():
     found = costs([entry("part", "fitted", "10"), entry("part", "fitted", "20", what="seal", joint=None)], BUILD)
-    assert by(found, "area") == [("engine", "", "10.00 EUR"), ("the rest", "", "20.00 EUR"), ("together", "", "30.00 EUR")]
+    assert by(found, "area") == [
+        ("engine", "", "10.00 EUR"),
+        ("the rest", "", "20.00 EUR"),
+        ("together", "", "30.00 EUR"),
+    ]
     assert by(found, "month")[0][0] == "2026-05"
     assert [row[1] for row in lines(found)] == ["gasket", "seal"]
 

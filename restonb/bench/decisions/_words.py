@@ -21,7 +21,9 @@ def places(verdicts: Verdicts, word: str) -> list[str]:
 
 def at_places(verdicts: Verdicts, word: str) -> str:
     """The positions with that verdict in words; what is measured, where it is measured in one place only."""
-    return listed([r.position if r.position != "once" else r.characteristic.what for r in verdicts if r.verdict == word])
+    return listed(
+        [r.position if r.position != "once" else r.characteristic.what for r in verdicts if r.verdict == word]
+    )
 
 
 def undone(verdicts: Verdicts) -> bool:

@@ -176,7 +176,9 @@ def open_jobs(found: Iterable[Job]) -> list[Job]:
 def next_steps(found: Sequence[Job]) -> list[str]:
     """Job by job: accept it, send it back, or measure it first."""
     if not found:
-        return ["No work is entered as sent out. Before a part leaves, measure it, agree the limits in writing, and enter it as sent."]
+        return [
+            "No work is entered as sent out. Before a part leaves, measure it, agree the limits in writing, and enter it as sent."
+        ]
     return [f"{job.what}: {_decision(job)}" for job in found]
 
 

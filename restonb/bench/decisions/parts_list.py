@@ -34,7 +34,12 @@ class Item:
     @property
     def vague(self) -> bool:
         """A threaded part whose length or class is not stated: nuts have neither length nor a class that counts here."""
-        return bool(self.thread) and "nut" not in self.what and "union" not in self.what and not (self.length and self.strength)
+        return (
+            bool(self.thread)
+            and "nut" not in self.what
+            and "union" not in self.what
+            and not (self.length and self.strength)
+        )
 
 
 def parts(entries: Iterable[Entry]) -> list[Item]:
@@ -45,7 +50,17 @@ def parts(entries: Iterable[Entry]) -> list[Item]:
         newest.pop(key, None)
         newest[key] = entry
     return [
-        Item(b["what"], b["quantity"], b["state"], e.at[:10], b["thread"], b["length"], b["class"], b["joint"] or "", b["note"])
+        Item(
+            b["what"],
+            b["quantity"],
+            b["state"],
+            e.at[:10],
+            b["thread"],
+            b["length"],
+            b["class"],
+            b["joint"] or "",
+            b["note"],
+        )
         for e in newest.values()
         if (b := e.body)["state"] != "fitted"
     ]
@@ -89,7 +104,17 @@ def on_order(items: Iterable[Item]) -> list[Item]:
 def counter_list(items: Iterable[Item]) -> Rows:
     """A box to tick, quantity, part, thread, length, class, joint, since, why."""
     return [
-        ("□", i.quantity or "as fitted", i.what, i.thread, i.length, i.strength, i.joint.replace("_", " "), i.since, i.why)
+        (
+            "□",
+            i.quantity or "as fitted",
+            i.what,
+            i.thread,
+            i.length,
+            i.strength,
+            i.joint.replace("_", " "),
+            i.since,
+            i.why,
+        )
         for i in items
     ]
 
@@ -121,7 +146,9 @@ def next_steps(buy: Sequence[Item], ordered: Sequence[Item]) -> list[str]:
     if open_ended:
         said.append(f"Count before you go, the plan does not say how many: {listed(list(dict.fromkeys(open_ended)))}.")
     if ordered:
-        said.append(f"{len(ordered)} on order, the oldest since {ordered[0].since} ({ordered[0].what}); ask after it if that is long.")
+        said.append(
+            f"{len(ordered)} on order, the oldest since {ordered[0].since} ({ordered[0].what}); ask after it if that is long."
+        )
     waiting = sorted({i.joint.replace("_", " ") for i in (*buy, *ordered) if i.joint})
     if waiting:
         said.append(f"Until these are there, do not close for good: {listed(waiting)}.")

@@ -70,7 +70,9 @@ def next_steps(
     `unmeasured`: sheets of which nothing was read as found.
     """
     if all(total(c) is None for c in (missing, damaged, fasteners)):
-        return ["Look through the machine area by area, and count what is missing and what is damaged, before a joint is loosened."]
+        return [
+            "Look through the machine area by area, and count what is missing and what is damaged, before a joint is loosened."
+        ]
     gone = [area for area in missing if any(c.get(area) is None for c in (missing, damaged, fasteners))]
     said = [f"Still to look through: {listed(gone)}."] if gone else []
     for counts, what, do in (
@@ -83,12 +85,18 @@ def next_steps(
             said.append(f"{what[0].upper()}{what[1:]}: {', '.join(at)}; {do}.")
     short = (total(missing) or 0) - wanted
     if short > 0:
-        said.append(f"{total(missing):.0f} parts are missing and {wanted} are entered as parts so far; enter the others.")
+        said.append(
+            f"{total(missing):.0f} parts are missing and {wanted} are entered as parts so far; enter the others."
+        )
     if not photos:
-        said.append("No photograph is kept with this sheet: take one of every side and of every joint before it is loosened.")
+        said.append(
+            "No photograph is kept with this sheet: take one of every side and of every joint before it is loosened."
+        )
     silent = [key for key, state in states.items() if not state.state]
     if silent:
-        said.append(f"{len(silent)} of {len(states)} joints have no state yet; enter 'apart' for what came apart, with its label.")
+        said.append(
+            f"{len(silent)} of {len(states)} joints have no state yet; enter 'apart' for what came apart, with its label."
+        )
     if unmeasured:
         named = [s.replace("_", " ") for s in unmeasured[:5]]
         more = [f"{len(unmeasured) - 5} more sheets"] if len(unmeasured) > 5 else []

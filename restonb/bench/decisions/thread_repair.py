@@ -56,7 +56,10 @@ def next_steps(
         return [f"Do not drill yet. Still missing: {missing}."]
     said = [_metal(metal, plan)]
     if not plan.possible:
-        return [*said, "This hole does not fit: take a bottoming tap, a shorter insert or another method, or weld and start anew."]
+        return [
+            *said,
+            "This hole does not fit: take a bottoming tap, a shorter insert or another method, or weld and start anew.",
+        ]
     said.append(_strength(plan, share))
     if not isinstance(share, NotYet) and share > 100:
         return [*said, "Do not repair it like this: a longer insert, a solid bush, or less torque as the maker allows."]
@@ -65,13 +68,21 @@ def next_steps(
     if hole.word == "outside":
         return [*said, f"The hole is not as planned: {_bad(hole)}. Stop: an insert in a wide hole pulls out; measure "
                 "again, and go to the next larger repair."]  # fmt: skip
-    said.append("The hole is as planned." if hole.word == "inside" else f"{_close(hole)}; the remark says what would settle it.")
+    said.append(
+        "The hole is as planned." if hole.word == "inside" else f"{_close(hole)}; the remark says what would settle it."
+    )
     if undone(fitted):
-        return [*said, f"Tap to the stop tape, wash, wind in the {plan.method}, take out the tang, and measure how deep it sits."]
+        return [
+            *said,
+            f"Tap to the stop tape, wash, wind in the {plan.method}, take out the tang, and measure how deep it sits.",
+        ]
     if fitted.word == "outside":
         return [*said, "The insert does not sit where it should: wind it out with its tool and fit a new one."]
     if undone(proof):
-        return [*said, "Prove it: run the bolt in by hand, tighten in stages to the proof torque, wait, and try whether it creeps."]
+        return [
+            *said,
+            "Prove it: run the bolt in by hand, tighten in stages to the proof torque, wait, and try whether it creeps.",
+        ]
     return [*said, _proof(proof)]
 
 
@@ -115,7 +126,9 @@ def _proof(proof: Verdicts) -> str:
     if proof.word == "too close to call":
         return f"{_close(proof)}: prove it once more, a tenth above the torque, or with a better wrench."
     if proof.word == "no limit":
-        return "It held what was tried; write the torque that it must hold into the spec book, so that this can be judged."
+        return (
+            "It held what was tried; write the torque that it must hold into the spec book, so that this can be judged."
+        )
     return "The repair gave way below its torque: it is not to be used. Take the insert out and look at the thread in the part."
 
 

@@ -253,7 +253,9 @@ def drawn(found: Iterable[Plan]) -> list[Plan]:
 def next_steps(found: Sequence[Plan], measured: Verdicts, doubts: Sequence[str] = ()) -> list[str]:
     """What to do next, the dangerous first."""
     if not found:
-        return ["Write the joints with their fasteners, torques and order into joints.toml. Nothing is planned before that."]
+        return [
+            "Write the joints with their fasteners, torques and order into joints.toml. Nothing is planned before that."
+        ]
     said = []
     for p in found:
         if p.load and p.load.share is not None and p.load.share > 100:
@@ -279,7 +281,9 @@ def _to_do(found: Sequence[Plan]) -> list[str]:
     said = []
     over = [p.title for p in found if p.over]
     if over:
-        said.append(f"More torque than planned is entered at {listed(over)}: slacken, look at bolt and thread, do it again.")
+        said.append(
+            f"More torque than planned is entered at {listed(over)}: slacken, look at bolt and thread, do it again."
+        )
     bare = [p.title for p in found if p.group.torque is None]
     if bare:
         said.append(f"No torque is stated for {listed(bare)}: copy it from the manual into joints.toml.")
@@ -295,7 +299,9 @@ def _to_do(found: Sequence[Plan]) -> list[str]:
         said.append(f"Still to tighten: {'; '.join(f'{p.title} ({p.word})' for p in left)}.")
     fresh = [p.title for p in found if p.not_new]
     if fresh:
-        said.append(f"One-use fasteners whose entry does not say 'new': {listed(fresh)}. If an old one went back, change it.")
+        said.append(
+            f"One-use fasteners whose entry does not say 'new': {listed(fresh)}. If an old one went back, change it."
+        )
     return said
 
 

@@ -115,7 +115,9 @@ def to_file(found: Iterable[Cost], asked: bool) -> list[tuple[str, float, str, s
     if not asked:
         return []
     found = list(found)
-    money = [(f"spent_{name}".replace(" ", "_"), amount, "1", f"spent, {name}") for name, amount in totals(found).items()]
+    money = [
+        (f"spent_{name}".replace(" ", "_"), amount, "1", f"spent, {name}") for name, amount in totals(found).items()
+    ]
     return [("hours", hours(found), "h", "hours entered"), *money] if found else []
 
 

@@ -78,7 +78,11 @@ def _rim(name: str, verdicts: Verdicts, split: Any, do: str) -> str:
     if undone(verdicts):
         return f"Measure the {name}, eight places on one turn."
     if verdicts.word == "inside":
-        return f"The {name} is inside its wear limit, but not as true as a trued rim: {do}." if _worn(verdicts) and do else ""
+        return (
+            f"The {name} is inside its wear limit, but not as true as a trued rim: {do}."
+            if _worn(verdicts) and do
+            else ""
+        )
     if verdicts.word == "too close to call":
         return f"The {name} is too close to call: read it again with care before turning a spoke."
     if not split:
