@@ -8,8 +8,8 @@ from typing import Annotated
 from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
 from restonb.formulas._tables import rows
-from restonb.formulas._thread_form import stress_area
 from restonb.formulas.checks import positive
+from restonb.formulas.threads.sizes import stress_area
 from restonb.quantity import Thread
 
 PACKAGE = "restonb.formulas.fasteners"
@@ -69,7 +69,7 @@ def proof_load(
         for printed in rows(PACKAGE, "proof.csv"):
             if printed["class"] == mark and float(printed["thread"][1:]) == thread.major and _coarse(thread):
                 return float(printed["proof_N"])
-    return float(row["proof_MPa"]) * stress_area(thread.major, thread.pitch)
+    return float(row["proof_MPa"]) * stress_area.plain(thread)  # the area of the thread's own standard
 
 
 def _coarse(thread: Thread) -> bool:
