@@ -34,7 +34,7 @@ _SHUT = {"collapsed": True, "visible": True, "widgets": [], "widgetStates": {}}
 _WORKSPACE = {
     "data": {
         "layout-restorer:data": {
-            "main": {"dock": None, "current": None}, "left": {**_SHUT, "widgets": ["filebrowser"]}, "right": _SHUT,
+            "main": {"dock": None}, "left": {**_SHUT, "widgets": ["filebrowser"]}, "right": _SHUT,
             "relativeSizes": [0, 1, 0],
         },
     },

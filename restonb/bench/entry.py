@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 __all__ = ["entry_grid", "sign_off"]
 
 
-def entry_grid(sheet: Sheet, characteristic: str, occasion: str) -> Any | None:
+def entry_grid(sheet: Sheet, characteristic: str, occasion: str, only: bool = False) -> Any | None:
     """The grid to type readings into; None where only a table can be shown.
 
     That is: the record is seen as of an earlier entry, or can only be read, or the row is worked out from others.
@@ -22,7 +22,7 @@ def entry_grid(sheet: Sheet, characteristic: str, occasion: str) -> Any | None:
         return None
     from restonb.bench.grid.widget import EntryGrid  # ipywidgets is loaded where there is a kernel
 
-    return EntryGrid(sheet, row, occasion)
+    return EntryGrid(sheet, row, occasion, only)
 
 
 def sign_off(sheet: Sheet, joint: str) -> Any:

@@ -57,12 +57,12 @@ class Sheet:
     def measure(self, characteristic: str, occasion: str = "as found", only: bool = False) -> Any:
         """The grid to enter readings into; the readings in force, as a table, where nothing can be entered.
 
-        With `only`, the table shows the readings of that occasion alone, for what is measured twice on one sheet.
+        With `only`, both show the readings of that occasion alone, for what is measured twice on one sheet.
         """
         row = self.rows.get(characteristic)
         if row is None:
             return self._no_row(characteristic)
-        grid = None if self.static else entry_grid(self, characteristic, occasion)
+        grid = None if self.static else entry_grid(self, characteristic, occasion, only)
         if grid is not None:
             return grid
         found, spoiled = self.evidence.standing(characteristic, occasion if only else None)

@@ -125,6 +125,16 @@ def test_another_occasion_starts_empty_and_shows_what_was_before(desk, sheet):
     assert again["cells"]["foot 1"]["typed"] == "0.01"
 
 
+def test_a_sheet_that_asks_for_an_occasion_gets_it_whatever_was_measured_before(desk, sheet):
+    enter(desk, "foot 1", "0.02")
+    row = sheet.rows["gap"]
+    assert Desk(sheet, row, "as left").answer({"type": "open", "id": 1})["occasion"] == "as left"
+    enter(desk, "foot 1", "0.01", occasion="after rework")
+    first, second = Desk(sheet, row, "as found", only=True), Desk(sheet, row, "after rework", only=True)
+    assert first.answer({"type": "open", "id": 1})["cells"]["foot 1"]["typed"] == "0.02"
+    assert second.answer({"type": "open", "id": 1})["cells"]["foot 1"]["typed"] == "0.01"
+
+
 def test_what_a_disturbed_joint_has_spoiled_is_empty_again_and_says_why(desk, build, record):
     enter(desk, "foot 1", "0.02")
     enter_disturb(record, build, "mounting", "loosened", "to shim it")

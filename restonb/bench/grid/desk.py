@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Desk"]
 
+_FIRST = "as found"
+"""What a sheet asks for where it does not say: then what was measured last is shown, whatever its occasion."""
 _MOST = 64 << 20
 """Bytes of a photograph: more than any camera of a tablet makes."""
 
@@ -29,8 +31,8 @@ class Desk:
     'taken' when it is on disk, never before; anything that cannot be done is answered 'refused', with the reason.
     """
 
-    def __init__(self, sheet: Sheet, row: Characteristic, occasion: str) -> None:
-        self.sheet, self.row, self.asked = sheet, row, occasion
+    def __init__(self, sheet: Sheet, row: Characteristic, occasion: str, only: bool = False) -> None:
+        self.sheet, self.row, self.asked, self.only = sheet, row, occasion, only
         self._photo: list[bytes] = []
 
     def answer(self, message: dict[str, Any], buffers: Sequence[Any] = ()) -> dict[str, Any]:
@@ -53,8 +55,8 @@ class Desk:
             return about | {"type": "refused", "why": f"not taken, by a fault of restonb: {error}"}
 
     def _open(self, occasion: str | None) -> dict[str, Any]:
-        if occasion:
-            return {"type": "page", **Standing(self.sheet, self.row, occasion).page()}
+        if occasion or self.only or self.asked != _FIRST:
+            return {"type": "page", **Standing(self.sheet, self.row, occasion or self.asked).page()}
         return {"type": "page", **Standing.opened(self.sheet, self.row, self.asked).page()}
 
     def _enter(self, message: dict[str, Any]) -> dict[str, Any]:

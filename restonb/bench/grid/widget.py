@@ -24,8 +24,8 @@ STYLE = ("grid/grid.css",)
 class EntryGrid(anywidget.AnyWidget):
     """Fields to type readings into, where they lie on the part. Shown as a table where there is no kernel."""
 
-    def __init__(self, sheet: Sheet, row: Characteristic, occasion: str) -> None:
-        self._desk = Desk(sheet, row, occasion)
+    def __init__(self, sheet: Sheet, row: Characteristic, occasion: str, only: bool = False) -> None:
+        self._desk = Desk(sheet, row, occasion, only)
         self._esm, self._css = joined(*SCRIPT), joined(*STYLE)
         super().__init__()
         self.on_msg(self._hear)
@@ -35,8 +35,8 @@ class EntryGrid(anywidget.AnyWidget):
 
     def _table(self) -> Shown:
         sheet, row = self._desk.sheet, self._desk.row
-        found, spoiled = sheet.evidence.standing(row.key)
-        return _tables.measured(row, found, spoiled, sheet.build)
+        found, spoiled = sheet.evidence.standing(row.key, self._desk.asked if self._desk.only else None)
+        return _tables.measured(row, found, spoiled, sheet.build, self._desk.asked)
 
     def _repr_mimebundle_(self, **kwargs: Any) -> Any:
         return both(super()._repr_mimebundle_(**kwargs), self._table())
