@@ -8,7 +8,7 @@ from html import escape
 from typing import TYPE_CHECKING, Any
 
 from restonb.formulas.sources import cite
-from restonb.quantity import write
+from restonb.quantity import write, write_number
 
 if TYPE_CHECKING:
     from restonb.formulas._core import Formula, Given, Part, Result
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def number(value: float) -> str:
     """Five significant digits, no exponent where a mechanic would not write one."""
-    if value == 0:
+    if abs(value) < 1e-12:  # what is left of a difference of equal numbers
         return "0"
     if not math.isfinite(value):
         return str(value)
@@ -40,7 +40,7 @@ def with_unit(value: Any, unit: str | None, u: float | None = None) -> str:
         text = getattr(value, "text", None) or str(value)
         return text if unit in (None, "1", "") else f"{text} {unit}"
     if u:
-        return write(value, unit or "1", 2 * u) + f" ± {number(2 * u)} (k = 2)"
+        return write(value, unit or "1", 2 * u) + f" ± {write_number(2 * u, 2 * u)} (k = 2)"
     return number(value) if unit in (None, "1", "") else f"{number(value)} {unit}"
 
 

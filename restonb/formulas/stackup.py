@@ -55,7 +55,7 @@ def chain(
     most: Annotated[float | None, In("mm", "largest gap allowed")] = None,
     draws: Annotated[int, In("1", "number of draws")] = 200_000,
 ) -> Chain:
-    """How far a closing gap can vary: worst case, root of squares, and by random draws (fixed seed, so repeatable)."""
+    """How far a closing gap can vary: worst case, root of squares, and by random draws (the same ones every time)."""
     at_least("sizes", sizes, 1)
     same_length(sizes=sizes, tolerances=tolerances, directions=directions)
     kinds = _kinds(shapes, len(sizes))
@@ -194,6 +194,6 @@ def _chain_notes(low: float, high: float, least: float | None, most: float | Non
         notes.append(f"the worst case falls {least - low:.3g} mm below the window")
     if most is not None and high > most:
         notes.append(f"the worst case rises {high - most:.3g} mm above the window")
-    if low < 0 < high:
+    if low < -1e-9 and high > 1e-9:
         notes.append("the worst case goes from interference to clearance")
     return tuple(notes)

@@ -68,6 +68,14 @@ def test_uncertainty_behind_the_sign_is_expanded(a: object) -> None:
     assert result.u == pytest.approx(1)
 
 
+@pytest.mark.published("JCGM 100:2008 7.2.6: two digits of an uncertainty are enough")
+def test_an_uncertainty_is_shown_with_two_digits() -> None:
+    from restonb.formulas import fasteners
+
+    result = fasteners.torque("15.9 ± 0.5 kN", "8 mm", "0.2 ± 0.05")
+    assert "25.4 N m ± 6.4 (k = 2)" in str(result.working())
+
+
 def test_results_feed_formulas() -> None:
     assert float(both(both(1, 2), "1 in")) == pytest.approx(28.4)
 

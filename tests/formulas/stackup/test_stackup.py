@@ -37,6 +37,13 @@ def test_worst_case_and_root_of_squares_row() -> None:
     assert (result.worst_high - result.gap, result.rss_high - result.gap) == pytest.approx((0.22, 0.1241), abs=5e-5)
 
 
+def test_a_worst_case_that_just_touches_is_no_interference() -> None:
+    """30.2 - 10 - 20 less 0.05 + 0.05 + 0.1: the least gap is 0, whatever is left behind the fifteenth digit."""
+    result = chain([10, 20, 30.2], [0.05, 0.05, 0.1], [-1, -1, 1])
+    assert not any("interference" in note for note in result.notes)
+    assert "worst_low   0 mm" in str(result.working())
+
+
 links = st.lists(
     st.tuples(
         st.floats(0, 100),
