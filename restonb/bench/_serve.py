@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import http.client
 import json
 import os
 import secrets
@@ -10,7 +11,6 @@ import socket
 import subprocess
 import sys
 import time
-import urllib.error
 import urllib.request
 from pathlib import Path
 from urllib.parse import quote
@@ -163,14 +163,19 @@ def _state(build: Build) -> Path:
 
 
 def _free(port: int, lan: bool) -> int:
-    """The port, once it is known that nobody has it."""
-    with socket.socket() as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            probe.bind(("0.0.0.0" if lan else "127.0.0.1", port))
-        except (OSError, OverflowError):
-            raise RestonbError(f"port {port} cannot be used; leave --port out, or write another number") from None
-        return int(probe.getsockname()[1])
+    """The port, once it is known that nobody has it.
+
+    Where it is free to choose, the first one from 8888 on: the same one next time, so that the browser finds again what
+    it kept, and none of those that the system hands out, which may be somebody's again before the server has it.
+    """
+    for number in (port,) if port else range(8888, 9888):
+        with socket.socket() as probe:
+            if os.name == "posix":  # elsewhere it would let two servers share a port
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            with contextlib.suppress(OSError, OverflowError):
+                probe.bind(("0.0.0.0" if lan else "127.0.0.1", number))
+                return number
+    raise RestonbError(f"port {port or '8888 to 9887'} cannot be used; write another number after --port")
 
 
 def _until_ready(server: subprocess.Popen[bytes], port: int, token: str, log: Path) -> None:
@@ -178,7 +183,7 @@ def _until_ready(server: subprocess.Popen[bytes], port: int, token: str, log: Pa
     direct = urllib.request.build_opener(urllib.request.ProxyHandler({}))
     end = time.monotonic() + _PATIENCE
     while server.poll() is None and time.monotonic() < end:
-        with contextlib.suppress(urllib.error.URLError, OSError), direct.open(ask, timeout=2):
+        with contextlib.suppress(OSError, http.client.HTTPException), direct.open(ask, timeout=2):
             return
         time.sleep(0.1)
     last = [line for line in log.read_text(encoding="utf-8", errors="replace").splitlines() if line.strip()]

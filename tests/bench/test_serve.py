@@ -74,6 +74,14 @@ def test_a_port_that_is_taken_is_said_before_anything_starts():
     assert _serve._free(0, lan=False) > 1023
 
 
+def test_a_port_that_somebody_has_is_passed_over_where_any_will_do():
+    first = _serve._free(0, lan=False)
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", first))
+        other.listen()
+        assert _serve._free(0, lan=False) != first
+
+
 def test_a_server_that_does_not_start_is_said_in_one_line(build, monkeypatch):
     monkeypatch.setattr(
         _serve, "command", lambda *a, **k: [_serve.sys.executable, "-c", "raise SystemExit('no such module')"]

@@ -213,6 +213,8 @@ class Stand:
     def __init__(self, bench: Bench, page, name: str) -> None:
         self.bench, self.page, self.name = bench, page, name
         self.asked: list[str] = []
+        self.faults: list[str] = []
+        page.on("pageerror", lambda error: self.faults.append(str(error.stack or error)))
         page.on("request", lambda request: self.asked.append(request.url))
         page.on("websocket", lambda socket: self.asked.append(socket.url))
 
@@ -268,7 +270,7 @@ class Stand:
 @pytest.fixture
 def stand(bench, browser, request):
     """`stand("name", "sheet.measure('gap')")`: a notebook of these cells, opened and run."""
-    opened = []
+    opened, people = [], []
 
     def at(name: str, *lines: str, size=(1280, 1000), run=True, write=True, **more) -> Stand:
         if write:
@@ -276,11 +278,13 @@ def stand(bench, browser, request):
         context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **more)
         opened.append(context)
         person = Stand(bench, context.new_page(), name)
+        people.append(person)
         return person.open(max(1, len(lines))) if run else person
 
     yield at
     for context in opened:
         context.close()
+    assert [fault for person in people for fault in person.faults] == []
 
 
 @pytest.fixture

@@ -1,6 +1,7 @@
 """What the bench looks like to a hand, an eye, a screen reader and a network."""
 
 import json
+import socket
 from pathlib import Path
 
 import pytest
@@ -92,6 +93,13 @@ def test_without_the_token_nobody_gets_in(stand, bench):
     at.page.goto(f"{bench.base}/doc/tree/notebooks/forty.ipynb")
     at.page.wait_for_load_state()
     assert "/login" in at.page.url
+
+
+def test_nothing_listens_beyond_the_loopback_address(bench):
+    port = int(bench.base.rsplit(":", 1)[1])
+    for address, open_there in (("127.0.0.1", True), ("127.0.0.2", False)):  # all of 127/8 leads here, RFC 1122
+        with socket.socket() as probe:
+            assert (probe.connect_ex((address, port)) == 0) is open_there
 
 
 def test_a_sheet_that_is_opened_again_shows_the_grid_or_without_its_kernel_a_table(stand, bench, until):
