@@ -15,6 +15,7 @@ from restonb.record.bodies import KINDS, near, written
 
 if TYPE_CHECKING:
     from restonb.build import Build
+    from restonb.build.joints import Joint
 
 __all__ = [
     "enter_check",
@@ -146,6 +147,7 @@ def enter_joint(
         row = dict(fastener)
         if row.get("position") is not None:
             row["position"] = str(row["position"])
+            _refuse_unknown_number(known, row["position"])
         if row.get("torque") is not None:
             row |= _torque(str(row["torque"]), row.get("unit") or None)
         rows.append(row)
@@ -201,7 +203,7 @@ def enter_part(
             "thread": thread,
             "length": length,
             "class": strength,
-            "quantity": written(quantity),
+            "quantity": _not_below_0("the quantity", quantity),
             "state": state,
             "cost": None if cost is None else written(cost),
             "currency": currency,
@@ -232,7 +234,7 @@ def enter_work(
             "what": what,
             "who": who,
             "where": where,
-            "hours": None if hours is None else written(hours),
+            "hours": None if hours is None else _not_below_0("the hours", hours),
             "cost": None if cost is None else written(cost),
             "currency": currency,
             "state": state,
@@ -343,6 +345,20 @@ def _refuse_negative(row: Characteristic, value: float, unit: str, kind: str) ->
         )
     if kind in _NEVER_NEGATIVE:
         raise RecordError(f"a {kind} cannot be negative: write {written(-value)} {unit}, or zero the gauge")
+
+
+def _refuse_unknown_number(joint: Joint, position: str) -> None:
+    """A bare number counts through the fasteners of the joint; a name is taken as it stands."""
+    most = sum(fastener.count for fastener in joint.fasteners)
+    if most and position.isdecimal() and not 1 <= int(position) <= most:
+        raise RecordError(f"{joint.key} has no fastener {position}: write a number from 1 to {most}")
+
+
+def _not_below_0(what: str, value: str | float) -> str:
+    number = written(value)
+    if number.startswith("-"):
+        raise RecordError(f"{what} cannot be {number}: write a number from 0 up")
+    return number
 
 
 def _torque(text: str, unit: str | None) -> dict[str, str]:
