@@ -99,7 +99,8 @@ def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
     """All positions are taken, or none: a mistake in one leaves nothing half done."""
     values = args.values
     if len(values) == 1 and "=" not in values[0]:
-        values = [f"once={values[0]}"]
+        places = _positions(build.specs.get(args.sheet, args.characteristic).positions)
+        values = [f"{places[0] if len(places) == 1 else 'once'}={values[0]}"]
     entries = enter_readings(
         record,
         build,

@@ -47,7 +47,8 @@ def answer(args: argparse.Namespace) -> int:
         values = parsed(chosen[0].parameters, args.parameter, chosen[0].short) if args.parameter else None
         wanted = [(template.name, values or {}) for template in chosen]
         if not args.json:
-            print(f"running {', '.join(name for name, _ in wanted)} ...", file=sys.stderr, flush=True)
+            names = ", ".join(name for name, _ in wanted)
+            print(f"running {names} ..." if names else "nothing is out of date", file=sys.stderr, flush=True)
         done = run_all(build, record, wanted, progress=None if args.json else partial(_tell, build, record))
         if args.json:
             print_json([_data(record, build, one) for one in done])

@@ -58,14 +58,15 @@ def screen(
 ) -> Iterator[str]:
     """The whole of it; lists longer than `most` are cut and say so."""
     yield f"{build.name}, on {found.on}, entry {found.seq}"
-    for state in ("good", "out of date", "measure again", "in doubt", "failed", "not run"):
+    yield from _good(found.in_state("good"))
+    for state in ("out of date", "measure again", "in doubt", "failed", "not run"):
         sheets = found.in_state(state)
         if sheets:
             yield f"\n{tree.MARKS[state]} {state}: " + (
-                ", ".join(s.sheet for s in sheets) if state in ("good", "not run") else ""
+                ", ".join(s.sheet for s in sheets) if state == "not run" else ""
             )
         for sheet in sheets:
-            if state not in ("good", "not run") or any(reason.state != state for reason in sheet.reasons):
+            if state != "not run" or any(reason.state != state for reason in sheet.reasons):
                 yield from _reasons(sheet, most)
     yield from _listed("outside limits", [_places(s, "outside") for s in found.sheets.values()], most)
     yield from _listed("too close to call", [_places(s, "too close to call") for s in found.sheets.values()], most)
@@ -80,6 +81,23 @@ def screen(
     yield from _gate(found, most if why else 0)
 
 
+def _good(sheets: tuple[SheetStanding, ...]) -> Iterator[str]:
+    """The sheets whose result stands; apart from them those whose own result leaves something to do."""
+    settled = [s.sheet for s in sheets if not _left(s)]
+    others = [f"{s.sheet} ({_left(s)})" for s in sheets if _left(s)]
+    if settled:
+        yield f"\n{tree.MARKS['good']} good: {', '.join(settled)}"
+    if others:
+        yield f"\n{tree.MARKS['good']} stands, with something left: {', '.join(others)}"
+
+
+def _left(sheet: SheetStanding) -> str:
+    """'1 outside, 2 not measured'; '' where the result leaves nothing open."""
+    counts = {word: sheet.verdicts.get(word, 0) for word in ("outside", "too close to call", "not measured")}
+    words = ", ".join(f"{n} {word}" for word, n in counts.items() if n)
+    return words or (f"{len(sheet.left_open)} left open" if sheet.left_open else "")
+
+
 def _labelled(end: OpenEnd) -> str:
     """What is open, with the label tied on it."""
     return f"{end.text} (label: {end.label})" if end.label and end.label not in end.text else end.text
@@ -90,6 +108,8 @@ def _reasons(sheet: SheetStanding, most: int | None) -> Iterator[str]:
     yield f"  {sheet.sheet}"
     told = [reason for reason in sheet.reasons if reason.state != "not run"]
     words = [("" if r.state == sheet.state else f"{r.state}: ") + (r.text if most is None else _short(r)) for r in told]
+    if sheet.run and sheet.failed:
+        words.append(f"a later run on {sheet.failed.at[:10]} failed: {sheet.failed.reason}")
     yield from _cut([f"    {line}" for line in words], most)
 
 
@@ -143,4 +163,8 @@ def _gate(found: Standing, most: int | None) -> Iterator[str]:
 def _word(gate: Gate) -> str:
     if not gate.marked:
         return "nothing is marked safety"
-    return "yes" if gate.ready else f"no, {len(gate.blocking)} left"
+    if gate.ready:
+        others = len(gate.others)
+        left = f"; {others} other{'s' if others > 1 else ''} {'are' if others > 1 else 'is'}" if others else ""
+        return f"nothing marked safety is left open{left}"
+    return f"no, {len(gate.blocking)} left"

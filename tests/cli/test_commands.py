@@ -44,6 +44,43 @@ def test_a_changed_reading_changes_the_verdict_and_is_said(build: Path, say: Cal
     assert all("://" not in p.read_text().replace("http://www.w3.org", "") for p in pages)
 
 
+def test_a_result_that_leaves_something_is_not_listed_as_good(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0", "2=0", "3=0.20")
+    say("run", "toy")
+    out = say("status").out
+    assert "good: toy" not in out
+    assert "stands, with something left: toy (1 outside, 1 not measured)" in out
+    say("read", "toy", "gap", "3=0", "4=0", "--occasion", "after rework")
+    say("run", "toy")
+    assert "good: toy" in say("status").out
+
+
+def test_a_run_that_failed_after_a_good_one_is_said(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    say("run", "toy")
+    notebook = build / "notebooks" / "drivetrain" / "toy.ipynb"
+    notebook.write_text(notebook.read_text().replace("sheet.file()", "1 / 0"))
+    say("read", "toy", "gap", "1=0.01")
+    assert say("run", "--stale").code == 1
+    out = say("status").out
+    assert "out of date: \n  toy" in out
+    assert "a later run on" in out
+    assert "division by zero" in out
+
+
+def test_nothing_to_run_again_is_said(build: Path, say: Callable) -> None:
+    said = say("run", "--stale")
+    assert said.code == 0
+    assert "nothing is out of date" in said.err
+
+
+def test_a_value_alone_goes_to_the_only_position(build: Path, say: Callable) -> None:
+    path = build / "specs" / "drivetrain.csv"
+    path.write_text(path.read_text() + "toy,length,chain,links 20,,,,,mm,,,\n")
+    assert "over 20 links: read as 317.6 mm" in say("read", "toy", "length", "317.6").out
+    assert "once: read as 2 mm" in say("read", "toy", "lift", "2").out
+
+
 def test_a_strike_stays_and_counts(build: Path, say: Callable) -> None:
     say("read", "toy", "gap", "1=0.3")
     said = say("read", "--strike", "1", "--why", "read the wrong leaf")
