@@ -7,12 +7,15 @@ import http.client
 import json
 import os
 import secrets
+import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 import urllib.request
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
 
 from restonb.build import Build
@@ -54,6 +57,7 @@ def serve(build: Build, lan: bool = False, port: int = 0, browser: bool = True) 
     start = write_start(build)
     state = _state(build)
     log = (state / "server.log").open("w", encoding="utf-8")
+    handlers = _ended_like_interrupted()
     server = subprocess.Popen(
         command(build, number, lan, browser, start), env=environment(build, state, token),
         stdin=subprocess.DEVNULL, stdout=log, stderr=log, cwd=build.folder,
@@ -64,11 +68,14 @@ def serve(build: Build, lan: bool = False, port: int = 0, browser: bool = True) 
             print(line, flush=True)
         return 0 if server.wait() in (0, -15) else 2
     except KeyboardInterrupt:
-        print("the bench is closed; every reading that was taken is in the record", flush=True)
+        with contextlib.suppress(OSError):  # the terminal itself may be gone
+            print("the bench is closed; every reading that was taken is in the record", flush=True)
         return 0
     finally:
         _stop(server)
         log.close()
+        for kind, handler in handlers.items():
+            signal.signal(kind, handler)
 
 
 def command(build: Build, port: int, lan: bool, browser: bool, start: str) -> list[str]:
@@ -188,6 +195,18 @@ def _until_ready(server: subprocess.Popen[bytes], port: int, token: str, log: Pa
         time.sleep(0.1)
     last = [line for line in log.read_text(encoding="utf-8", errors="replace").splitlines() if line.strip()]
     raise RestonbError(f"JupyterLab does not start: {last[-1].strip() if last else 'no reason given'}; see {log.name} in .bench")
+
+
+def _ended_like_interrupted() -> dict[int, Any]:
+    """A closed terminal or a shutdown must not leave the server and its kernels behind. Gives the handlers before."""
+
+    def stop(_number: int, _frame: object) -> None:
+        raise KeyboardInterrupt
+
+    if threading.current_thread() is not threading.main_thread():
+        return {}
+    numbers = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    return {number: signal.signal(number, stop) for number in numbers}
 
 
 def _stop(server: subprocess.Popen[bytes]) -> None:

@@ -77,6 +77,7 @@ def test_a_port_that_is_taken_is_said_before_anything_starts():
 def test_a_port_that_somebody_has_is_passed_over_where_any_will_do():
     first = _serve._free(0, lan=False)
     with socket.socket() as other:
+        other.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # a server may have left it a moment ago
         other.bind(("127.0.0.1", first))
         other.listen()
         assert _serve._free(0, lan=False) != first

@@ -6,6 +6,7 @@ import contextlib
 import json
 import os
 import shutil
+import socket
 import subprocess
 import sys
 import threading
@@ -157,6 +158,9 @@ class Bench:
         self.process.terminate()
         self.process.wait(30)
         self.reader.join(10)
+        with socket.socket() as probe:  # the server went with the command that started it
+            port = int(self.base.rsplit(":", 1)[1])
+            assert probe.connect_ex(("127.0.0.1", port)) != 0
         self.process.stdout.close()
 
     def page(self, name: str) -> str:
