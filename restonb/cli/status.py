@@ -93,7 +93,7 @@ def _good(sheets: tuple[SheetStanding, ...]) -> Iterator[str]:
 
 def _left(sheet: SheetStanding) -> str:
     """'1 outside, 2 not measured'; '' where the result leaves nothing open."""
-    counts = {word: sheet.verdicts.get(word, 0) for word in ("outside", "too close to call", "not measured")}
+    counts = {word: len(sheet.with_verdict(word)) for word in ("outside", "too close to call", "not measured")}
     words = ", ".join(f"{n} {word}" for word, n in counts.items() if n)
     return words or (f"{len(sheet.left_open)} left open" if sheet.left_open else "")
 

@@ -55,6 +55,22 @@ def test_a_result_that_leaves_something_is_not_listed_as_good(build: Path, say: 
     assert "good: toy" in say("status").out
 
 
+def test_a_reading_outside_is_said_though_no_template_looks_at_it(build: Path, say: Callable) -> None:
+    path = build / "specs" / "drivetrain.csv"
+    path.write_text(
+        path.read_text()
+        + "toy,play,play of the lever,once,,,1,,mm,feeler,,book\nhub,float,end float,once,,,1,,mm,feeler,,book\n"
+    )
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    say("read", "toy", "play", "3")
+    say("read", "hub", "float", "2")
+    say("run", "toy")
+    out = say("status").out
+    assert "outside limits:\n  toy: play (once)\n  hub: float (once)" in out
+    assert "stands, with something left: toy (1 outside" in out
+    assert say("status", "--json").data["sheets"][0]["outside"] == [["play", "once"]]
+
+
 def test_a_run_that_failed_after_a_good_one_is_said(build: Path, say: Callable) -> None:
     say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
     say("run", "toy")

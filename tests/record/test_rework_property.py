@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from restonb.build import Joint, JointMap, SpecBook
 from restonb.errors import RecordError
-from restonb.measure.model import Characteristic
+from restonb.measure.model import Characteristic, Instrument
 from restonb.record import Record, in_force, joint_states, readings, standing
 from restonb.record.rework.order import steps
 
@@ -48,7 +48,8 @@ class World:
         return SimpleNamespace(
             specs=SpecBook(rows, {}),
             joints=JointMap(joints, self.relies),
-            instruments=dict.fromkeys(GAUGES),
+            instruments={key: Instrument(key, key, "mm") for key in GAUGES},
+            rule="prove",
             record_path=None,
         )
 

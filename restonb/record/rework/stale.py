@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -50,6 +51,8 @@ class SheetStanding:
     """How many rows of the filed result have each verdict word."""
     settled: tuple[dict[str, Any], ...] = ()
     """The filed verdict rows, as filed."""
+    judged: tuple[dict[str, Any], ...] = ()
+    """Rows of the spec book that the filed result is silent about: judged now, from the readings in force."""
     not_measured: tuple[tuple[str, str], ...] = ()
     """Places of the spec book that have no reading in force."""
 
@@ -59,10 +62,10 @@ class SheetStanding:
         return tuple(str(text) for text in self.run.filed.get("open") or ()) if self.run else ()
 
     def with_verdict(self, word: str) -> tuple[tuple[str, str], ...]:
-        """The places whose filed verdict is that word."""
+        """The places whose verdict is that word: as filed, else as judged now."""
         return tuple(
             (str(row.get("characteristic", "")), str(row.get("position", "")))
-            for row in self.settled
+            for row in (*self.settled, *self.judged)
             if row.get("verdict") == word
         )
 
@@ -103,6 +106,7 @@ def judge_sheet(evidence: Evidence, build: Build, sheet: str, rows: Iterable[Cha
         safety=any(row.safety for row in rows),
         verdicts=dict(counts),
         settled=settled,
+        judged=tuple(_judged(evidence, build, sheet, rows, settled)),
         not_measured=tuple(_missing(evidence, sheet, rows)),
     )
 
@@ -205,6 +209,25 @@ def _edited(build: Build, run: Run, rows: tuple[Characteristic, ...]) -> Iterato
         if keys:
             text = f"the spec book was changed: {', '.join(keys)} {word}"
             yield Reason("out of date", text, 0, tuple((k, "") for k in keys))
+
+
+def _judged(
+    evidence: Evidence, build: Build, sheet: str, rows: tuple[Characteristic, ...], settled: tuple[dict[str, Any], ...]
+) -> Iterator[dict[str, Any]]:
+    """Verdicts on what was read and never filed: a sheet that was not run, or a row that no template looks at."""
+    filed = {row.get("characteristic") for row in settled}
+    given = sorted(evidence.force.get(sheet, {}).values(), key=lambda reading: reading.seq)
+    if all(reading.characteristic in filed for reading in given):
+        return
+    from restonb.errors import RestonbError
+    from restonb.measure.verdicts import check
+
+    for row in rows:
+        if row.key in filed:
+            continue
+        with suppress(RestonbError):  # a row that was changed under its readings: running the sheet says so
+            found = check(row, given, build.instruments, build.rule, base=rows).as_data()
+            yield from (verdict for verdict in found if verdict["value"] is not None)
 
 
 def _missing(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...]) -> Iterator[tuple[str, str]]:
