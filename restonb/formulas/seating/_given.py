@@ -43,7 +43,7 @@ def misfit_text(on: Footing, gaps: Sequence[float], gap_u: float) -> str:
         start = "all feet have a gap, so nothing would carry the unit"
     return (
         f"these gaps do not come from one resting state: {start}. Nearest is the unit on feet {names(feet)} with gaps "
-        f"{', '.join(f'{g:g}' for g in nearest)} mm, off by {off:.3g} mm. Let it settle, measure all gaps without "
+        f"{', '.join(f'{round(g, 3):g}' for g in nearest)} mm, off by {off:.3g} mm. Let it settle, measure all gaps without "
         "touching it again, and check where the mass centre is"
     )
 
