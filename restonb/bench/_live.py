@@ -29,7 +29,9 @@ def show_live(bundle: Any, shown: Shown) -> None:
     from IPython import display as ipython
 
     display: Any = ipython.display
-    note = Shown(f'<div class="restonb-standin">{_HIDE}<p class="todo">{_NOTE}</p>{shown.html}</div>', f"{_NOTE}\n{shown.text}")
+    note = Shown(
+        f'<div class="restonb-standin">{_HIDE}<p class="todo">{_NOTE}</p>{shown.html}</div>', f"{_NOTE}\n{shown.text}"
+    )
     data, metadata = bundle if isinstance(bundle, tuple) else (bundle, {})
     display(note._repr_mimebundle_(), raw=True)
     display(data or {}, metadata=metadata, raw=True)

@@ -100,7 +100,13 @@ def environment(build: Build, state: Path, token: str) -> dict[str, str]:
     }  # fmt: skip
     kept = {k: v for k, v in os.environ.items() if k not in ("RESTONB_HEAD", "RESTONB_STATIC", "RESTONB_RUN")}
     folders = {name: str(state / folder) for name, folder in own.items()}
-    return {**kept, **folders, "JUPYTER_TOKEN": token, "JUPYTER_PREFER_ENV_PATH": "1", "RESTONB_BUILD": str(build.folder)}
+    return {
+        **kept,
+        **folders,
+        "JUPYTER_TOKEN": token,
+        "JUPYTER_PREFER_ENV_PATH": "1",
+        "RESTONB_BUILD": str(build.folder),
+    }
 
 
 def write_start(build: Build) -> str:
@@ -111,7 +117,12 @@ def write_start(build: Build) -> str:
         if not any(part.startswith(".") for part in name.parts):
             shelf = name.parent.as_posix().replace("_", " ").replace(".", "") or "others"
             shelves.setdefault(shelf, []).append(f"- [{_title(path)}]({quote(name.as_posix())})")
-    lines = [f"# {build.name}: the bench", "", "Choose a sheet, then *Run > Run All Cells*: the fields for the readings appear.", ""]
+    lines = [
+        f"# {build.name}: the bench",
+        "",
+        "Choose a sheet, then *Run > Run All Cells*: the fields for the readings appear.",
+        "",
+    ]
     for shelf, links in shelves.items():
         lines += [f"## {shelf}", "", *links, ""]
     if not shelves:
@@ -194,7 +205,9 @@ def _until_ready(server: subprocess.Popen[bytes], port: int, token: str, log: Pa
             return
         time.sleep(0.1)
     last = [line for line in log.read_text(encoding="utf-8", errors="replace").splitlines() if line.strip()]
-    raise RestonbError(f"JupyterLab does not start: {last[-1].strip() if last else 'no reason given'}; see {log.name} in .bench")
+    raise RestonbError(
+        f"JupyterLab does not start: {last[-1].strip() if last else 'no reason given'}; see {log.name} in .bench"
+    )
 
 
 def _ended_like_interrupted() -> dict[int, Any]:

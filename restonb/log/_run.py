@@ -126,6 +126,8 @@ def _file(build: Build, record: Record, job: _Job, done: Executed) -> Run:
     chosen, when = job.template, job.when
     notebook = _without_paths(done.notebook, build)
     filed = _filed(notebook)
+    if filed is not None and chosen.safety:
+        filed["safety"] = True
     reason = _without_path(done.reason, build)
     if not done.failed and filed is None:
         reason = "it filed nothing; let its last cell call sheet.file()"

@@ -39,6 +39,11 @@ class Template:
         return str(self.notebook.get("metadata", {}).get("restonb", {}).get("sheet", self.short))
 
     @property
+    def safety(self) -> bool:
+        """Whether the whole job is about safety: then what it leaves open keeps the machine off the road."""
+        return bool(self.notebook.get("metadata", {}).get("restonb", {}).get("safety"))
+
+    @property
     def title(self) -> str:
         """The first heading."""
         for cell in self.notebook["cells"]:

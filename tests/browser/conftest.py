@@ -231,7 +231,9 @@ class Stand:
 
     def run(self, grids: int = 1) -> None:
         for attempt in range(1, 5):
-            self.page.wait_for_selector('.jp-Notebook-ExecutionIndicator[data-status="idle"]', state="attached", timeout=60_000)
+            self.page.wait_for_selector(
+                '.jp-Notebook-ExecutionIndicator[data-status="idle"]', state="attached", timeout=60_000
+            )
             self.page.locator(".jp-Notebook .jp-InputPrompt").first.click()
             self.page.get_by_role("menuitem", name="Run", exact=True).click()
             self.page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
@@ -245,11 +247,15 @@ class Stand:
                 continue
             try:
                 self.page.wait_for_function(
-                    "n => document.querySelectorAll('.restonb-grid header, .signing .tools').length >= n", arg=grids, timeout=40_000
+                    "n => document.querySelectorAll('.restonb-grid header, .signing .tools').length >= n",
+                    arg=grids,
+                    timeout=40_000,
                 )
             except TimeoutError:
                 self.page.screenshot(path=self.bench.build.folder.parent / f"{self.name}.png")
-                pytest.fail(f"{self.name}, see {self.name}.png: {self.page.locator('.jp-Notebook').inner_text()[-1500:]}")
+                pytest.fail(
+                    f"{self.name}, see {self.name}.png: {self.page.locator('.jp-Notebook').inner_text()[-1500:]}"
+                )
             return
         pytest.fail(f"{self.name}: four runs were lost")
 

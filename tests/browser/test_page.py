@@ -174,7 +174,9 @@ def test_a_joint_is_tightened_in_stages_by_enter_alone_and_temporary_is_one_key(
         ("25", "ft-lb", "tab washer, oiled thread", False)
     }
     page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("() => axe.run({include: [['.signing']]}, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa']})")
+    found = page.evaluate(
+        "() => axe.run({include: [['.signing']]}, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa']})"
+    )
     assert [v["id"] for v in found["violations"] if v["impact"] in ("serious", "critical")] == []
     assert root.evaluate("el => el.scrollWidth <= el.clientWidth + 1")
     # Opening a tightened joint spoils what rests on it: it is not done without a reason.

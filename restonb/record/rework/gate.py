@@ -53,13 +53,13 @@ def gates(
         blocks = end.joint in safe or (sheet is not None and sheet.safety)
         if end.kind == "retighten" and not end.due:
             blocks = False
-        subsystem = sheet.subsystem if sheet else where.get(end.joint or "", "")
-        found.append((subsystem, blocks, end.text))
+        subsystems = {sheet.subsystem} if sheet else where.get(end.joint or "", {""})
+        found += [(subsystem, blocks, end.text) for subsystem in sorted(subsystems)]
     for key, joint_entry in build.joints.joints.items():
         if joint_entry.safety and not joints[key].state:
-            found.append((where.get(key, ""), True, f"{key}: no state was ever entered"))
+            found += [(name, True, f"{key}: no state was ever entered") for name in sorted(where.get(key, {""}))]
     marked = {s.subsystem for s in sheets.values() if s.safety}
-    marked |= {where.get(k, "") for k, j in build.joints.joints.items() if j.safety}
+    marked |= {name for k, j in build.joints.joints.items() if j.safety for name in where.get(k, {""})}
     names = sorted({name for name, _, _ in found} | {s.subsystem for s in sheets.values()} | marked - {""})
     each = {name: _gate(name, [f for f in found if f[0] == name], name in marked) for name in names if name}
     return _gate("", found, bool(marked)), each
@@ -82,7 +82,9 @@ def _of_sheet(build: Build, sheet: SheetStanding) -> Iterator[tuple[bool, str]]:
         return
     if sheet.failed is not None:
         yield False, f"{sheet.sheet}: a later run on {sheet.failed.at[:10]} failed: {sheet.failed.reason}"
-    yield from ((False, f"{sheet.sheet}: {text}") for text in sheet.left_open)
+    # A template that is about safety says itself what keeps it open where the spec book has no row that could.
+    holds = bool(sheet.run.filed.get("safety")) and not any(row.safety for row in rows.values())
+    yield from ((holds, f"{sheet.sheet}: {text}") for text in sheet.left_open)
     judged = set()
     for row in sheet.settled:
         key, word = str(row.get("characteristic", "")), str(row.get("verdict", ""))
@@ -118,11 +120,11 @@ def _safety_joints(build: Build, sheets: Mapping[str, SheetStanding]) -> set[str
     return safe
 
 
-def _subsystems(build: Build, sheets: Mapping[str, SheetStanding]) -> dict[str, str]:
-    """The subsystem of each joint: its own, else that of the first sheet that relies on it."""
-    found = {key: joint.subsystem for key, joint in build.joints.joints.items() if joint.subsystem}
+def _subsystems(build: Build, sheets: Mapping[str, SheetStanding]) -> dict[str, set[str]]:
+    """The subsystems of each joint: its own, and those of every sheet that relies on it."""
+    found = {key: {joint.subsystem} for key, joint in build.joints.joints.items() if joint.subsystem}
     for name in build.joints.sheets:
         subsystem = sheets[name].subsystem if name in sheets else ""
         for key in build.joints.relied_on(name):
-            found.setdefault(key, subsystem)
-    return found
+            found.setdefault(key, set()).add(subsystem)
+    return {key: names - {""} or {""} for key, names in found.items()}

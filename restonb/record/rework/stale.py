@@ -103,7 +103,7 @@ def judge_sheet(evidence: Evidence, build: Build, sheet: str, rows: Iterable[Cha
         tuple(reasons),
         run,
         failed,
-        safety=any(row.safety for row in rows),
+        safety=any(row.safety for row in rows) or bool(run and run.filed.get("safety")),
         verdicts=dict(counts),
         settled=settled,
         judged=tuple(_judged(evidence, build, sheet, rows, settled)),
