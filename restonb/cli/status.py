@@ -75,7 +75,7 @@ def screen(
         yield "\nopen ends, oldest first:"
         yield from _cut([f"  since {end.at[:10]}: {_labelled(end)}" for end in found.open_ends], most)
     if found.in_state("measure again"):
-        steps = closing_order(record, build, as_of=as_of)
+        steps = closing_order(record, build, as_of=as_of, found=found)
         if steps:
             yield "\nin this order: " + "; ".join(f"{step.what} {step.name}" for step in steps)
     yield from _gate(found, most if why else 0)

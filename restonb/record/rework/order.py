@@ -12,6 +12,7 @@ from restonb.record.views import joint_states
 
 if TYPE_CHECKING:
     from restonb.build import Build
+    from restonb.record.rework.standing import Standing
 
 __all__ = ["Step", "closing_order", "steps"]
 
@@ -29,12 +30,14 @@ class Step:
     open: tuple[str, ...] = ()
 
 
-def closing_order(record: Record, build: Build, opened: Iterable[str] = (), as_of: AsOf = None) -> tuple[Step, ...]:
+def closing_order(
+    record: Record, build: Build, opened: Iterable[str] = (), as_of: AsOf = None, found: Standing | None = None
+) -> tuple[Step, ...]:
     """The steps from how things stand now to everything closed and measured.
 
     Joints that are apart, dry-fitted or temporary are to be closed; so are those in `opened` (about to be), and
     everything that rests on what is apart or in `opened`. Sheets that rely on any of these, or that must be
-    measured again, are to be measured. Raises BuildError for an unknown joint, RecordError where joints rest
+    measured again, are to be measured. `found` is the standing as of then, where it is known already. Raises BuildError for an unknown joint, RecordError where joints rest
     on each other in a ring.
     """
     from restonb.record.rework.standing import standing
@@ -45,7 +48,7 @@ def closing_order(record: Record, build: Build, opened: Iterable[str] = (), as_o
     wanted = {key for key in known if states[key].state and not states[key].closed} | set(opened)
     for key in [k for k in known if states[k].state == "apart"] + opened:
         wanted |= set(build.joints.resting_on(key))
-    found = standing(record, build, as_of)
+    found = found or standing(record, build, as_of)
     sheets: dict[str, tuple[str, ...]] = {}
     for name, sheet in found.sheets.items():
         if set(build.joints.relied_on(name)) & wanted or sheet.state == "measure again":
