@@ -76,25 +76,30 @@ def weight_transfer(
 
 
 STOPS = {
-    "motorcycle, front only": (115.0, 4.4, "seen"),
-    "motorcycle, rear only": (75.0, 2.9, "seen"),
-    "moped, front only": (90.0, 3.4, "seen"),
-    "moped, rear only": (70.0, 2.7, "seen"),
-    "sidecar outfit, rear only": (95.0, 3.6, "seen"),
+    "motorcycle, front only": (0.1, 1 / 115, 4.4),
+    "motorcycle, rear only": (0.1, 1 / 75, 2.9),
+    "motorcycle, combined brakes": (0.1, 0.0076, 5.1),
+    "motorcycle, high speed": (0.1, 0.0067, 5.8),
+    "motorcycle, all controls, from the first touch": (0.0, 0.0060, None),
+    "moped, front only": (0.1, 1 / 90, 3.4),
+    "moped, rear only": (0.1, 1 / 70, 2.7),
+    "sidecar outfit, rear only": (0.1, 1 / 95, 3.6),
 }
-"""Divisor of V^2, and the mean deceleration allowed instead in m/s2 (Directive 93/14/EEC)."""
+"""Factors of V and of V^2, and the mean deceleration allowed instead in m/s2. Directive 93/14/EEC, but for the combined,
+high-speed and all-controls tests, which are recalled from 49 CFR 571.122 and GTR 3."""
+RECALLED = ("motorcycle, combined brakes", "motorcycle, high speed", "motorcycle, all controls, from the first touch")
 
 
 @dataclass(frozen=True, slots=True)
 class Stop:
     distance: Annotated[float, Out("m", "longest stopping distance of the type test")]
-    deceleration: Annotated[float, Out("m/s2", "mean deceleration allowed instead")]
+    deceleration: Annotated[float | None, Out("m/s2", "mean deceleration allowed instead")]
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
 
 @formula(
-    text="S = 0.1 V + V^2 / k",
+    text="S = 0.1 V + k V^2",
     source=("dir-93-14: Annex, Appendix 1", "cfr-571-122: S6"),
     valid="V in km/h; motorcycles are tested at 60 km/h, mopeds at 40 km/h",
     not_for="trying it on the road: the figure belongs to a test track; an old machine was approved to older rules",
@@ -105,7 +110,9 @@ def stopping_distance(
 ) -> Stop:
     """Which stopping distance a type test allows."""
     between("speed", speed, 1, 200, "km/h")
-    divisor, mean, _ = STOPS[test]
+    reaction, factor, mean = STOPS[test]
     at = 40 if "moped" in test else 60
-    notes = () if speed == at else (f"the type test is run at {at} km/h",)
-    return Stop(0.1 * speed + speed**2 / divisor, mean, notes, (CAUTION,))
+    notes = [] if speed == at or test in RECALLED else [f"the type test is run at {at} km/h"]
+    if test in RECALLED:
+        notes.append("this factor is recalled, the print was not at hand")
+    return Stop(reaction * speed + factor * speed**2, mean, tuple(notes), (CAUTION,))

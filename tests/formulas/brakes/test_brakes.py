@@ -62,6 +62,21 @@ def test_stopping_distance(test: str, speed: float, distance: float, mean: float
     assert got.deceleration == mean
 
 
+@pytest.mark.recalled("49 CFR 571.122 and GTR 3: factors 0.0076, 0.0067 and 0.0060")
+@pytest.mark.parametrize(
+    ("test", "speed", "distance"),
+    [
+        ("motorcycle, combined brakes", 60, 33.36),
+        ("motorcycle, high speed", 60, 30.12),
+        ("motorcycle, all controls, from the first touch", 100, 60),
+    ],
+)
+def test_stopping_distance_recalled(test: str, speed: float, distance: float) -> None:
+    got = brakes.stopping_distance(speed, test)
+    assert got.distance == pytest.approx(distance, abs=1e-3)
+    assert "recalled" in got.notes[-1]
+
+
 @pytest.mark.published("49 CFR 571.116 S5.1.1 to S5.1.3, figures as on fluid data sheets")
 @pytest.mark.parametrize(
     ("grade", "dry", "wet", "cold"),
