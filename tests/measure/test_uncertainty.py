@@ -120,7 +120,7 @@ def test_coverage_factor_is_that_of_the_table(dof: float, p: float, k: float, di
     assert coverage_factor(dof, p) == pytest.approx(k, abs=0.5001 * 10.0**-digits)
 
 
-@pytest.mark.published("JCGM 100:2008 G.4.1 note 1: cut down to the next whole number")
+@pytest.mark.recalled("JCGM 100:2008 G.4.1 note 1: cut down to the next whole number")
 def test_dof_is_cut_down_and_never_up() -> None:
     assert coverage_factor(16.76, 0.99) == coverage_factor(16, 0.99)
     assert coverage_factor(16.99, 0.99) > coverage_factor(17, 0.99)

@@ -140,7 +140,7 @@ def test_a_dry_figure_on_a_lubricated_thread_is_warned_of():
     assert not any("lubricated" in line for line in next_steps(planned(group()), NOTHING))
 
 
-@pytest.mark.published("ISO 6789-1: stated from 20 % of the largest torque")
+@pytest.mark.recalled("ISO 6789-1: stated from 20 % of the largest torque")
 def test_the_smallest_wrench_that_suits_is_named():
     wrenches = ["110 N m", "25 N m"]
     assert _bolts.wrench_for(24, wrenches) == "up to 25 N m"
