@@ -20,8 +20,7 @@ from restonb.measure.model import Characteristic
 if TYPE_CHECKING:
     from restonb.build import Build
     from restonb.measure.model import Reading
-    from restonb.record import Entry, Record, Run
-    from restonb.record.rework import SheetStanding, Standing
+    from restonb.record import Entry, Record, Run, SheetStanding, Standing
 
 __all__ = ["Facts", "Line", "Picture", "lines", "state_of"]
 
@@ -139,7 +138,7 @@ class Facts:
 
     @cached_property
     def standing(self) -> Standing:
-        from restonb.record.rework import standing
+        from restonb.record import standing
 
         return standing(self.record, self.build, as_of=self.upto)
 

@@ -1,45 +1,38 @@
 """The append-only journal of one build, and what it adds up to."""
 
-from restonb.record._canonical import digest_of
-from restonb.record._journal import Entry, Record
-from restonb.record._photos import PICTURES
-from restonb.record._verify import Verification, verify
-from restonb.record.enter import (
-    enter_check,
-    enter_disturb,
-    enter_handover,
-    enter_joint,
-    enter_note,
-    enter_part,
-    enter_photo,
-    enter_reading,
-    enter_readings,
-    enter_run,
-    enter_strike,
-    enter_usage,
-    enter_work,
-)
-from restonb.record.rework import (
-    Gate,
-    Impact,
-    OpenEnd,
-    Reason,
-    Round,
-    RoundRow,
-    Rounds,
-    SheetImpact,
-    SheetStanding,
-    Standing,
-    Step,
-    ToBuy,
-    ToTighten,
-    closing_order,
-    compare_runs,
-    impact,
-    open_ends,
-    standing,
-)
-from restonb.record.views import JointState, Run, disturbances, in_force, joint_states, readings, runs
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from restonb.record._canonical import digest_of
+    from restonb.record._journal import Entry, Record
+    from restonb.record._photos import PICTURES
+    from restonb.record._verify import Verification, verify
+    from restonb.record.enter import (
+        enter_check,
+        enter_disturb,
+        enter_handover,
+        enter_joint,
+        enter_note,
+        enter_part,
+        enter_photo,
+        enter_reading,
+        enter_readings,
+        enter_run,
+        enter_strike,
+        enter_usage,
+        enter_work,
+    )
+    from restonb.record.rework.gate import Gate
+    from restonb.record.rework.impact import Impact, SheetImpact, ToBuy, ToTighten, impact
+    from restonb.record.rework.open_ends import OpenEnd, open_ends
+    from restonb.record.rework.order import Step, closing_order
+    from restonb.record.rework.rounds import Round, RoundRow, Rounds, compare_runs
+    from restonb.record.rework.stale import Reason, SheetStanding
+    from restonb.record.rework.standing import Standing, standing
+    from restonb.record.views import JointState, Run, disturbances, in_force, joint_states, readings, runs
 
 __all__ = [
     "PICTURES",
@@ -87,3 +80,27 @@ __all__ = [
     "standing",
     "verify",
 ]
+
+_HOMES = {
+    "_canonical": "digest_of",
+    "_journal": "Entry Record",
+    "_photos": "PICTURES",
+    "_verify": "Verification verify",
+    "enter": "enter_check enter_disturb enter_handover enter_joint enter_note enter_part enter_photo enter_reading enter_readings enter_run enter_strike enter_usage enter_work",
+    "rework.gate": "Gate",
+    "rework.impact": "Impact SheetImpact ToBuy ToTighten impact",
+    "rework.open_ends": "OpenEnd open_ends",
+    "rework.order": "Step closing_order",
+    "rework.rounds": "Round RoundRow Rounds compare_runs",
+    "rework.stale": "Reason SheetStanding",
+    "rework.standing": "Standing standing",
+    "views": "JointState Run disturbances in_force joint_states readings runs",
+}
+_HOME_OF = {name: module for module, names in _HOMES.items() for name in names.split()}
+
+
+def __getattr__(name: str) -> Any:
+    """What a command does not ask for is not loaded."""
+    if name not in _HOME_OF:
+        raise AttributeError(f"module 'restonb.record' has no attribute '{name}'")
+    return getattr(import_module(f"restonb.record.{_HOME_OF[name]}"), name)

@@ -9,7 +9,7 @@ from restonb.handover.contents._words import amount, counted, date, limits, list
 from restonb.handover.facts import Facts
 
 if TYPE_CHECKING:
-    from restonb.record.rework import Reason
+    from restonb.record import Reason
 
 __all__ = ["GROUPS", "Item", "joint_name", "open_items"]
 
