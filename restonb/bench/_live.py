@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
 from restonb.bench._look import Shown
 
-__all__ = ["both", "joined", "show_live"]
+__all__ = ["Several", "both", "joined", "show_live"]
 
 _NOTE = "As it stood when this sheet was last run. Run > Run All Cells brings the fields back, with what stands now."
 _HIDE = (
@@ -16,6 +17,23 @@ _HIDE = (
     ":has(> .jupyter-widgets):not(:has(.restonb-grid)):not(:has(.restonb-standin)) { display: none; }</style>"
 )
 """Instead of the table, JupyterLab shows an error where a widget was whose kernel is gone."""
+
+
+class Several:
+    """Fields and tables one below the other, each shown as it shows itself."""
+
+    def __init__(self, parts: Sequence[Any]) -> None:
+        self.parts = tuple(parts)
+
+    def _ipython_display_(self) -> None:
+        from IPython import display as ipython
+
+        show: Any = ipython.display
+        for part in self.parts:
+            show(part)
+
+    def __repr__(self) -> str:
+        return "\n".join(map(repr, self.parts))
 
 
 def both(bundle: Any, shown: Shown) -> tuple[dict[str, Any], dict[str, Any]]:

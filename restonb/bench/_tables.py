@@ -8,12 +8,12 @@ from html import escape
 from restonb.bench._evidence import Spoiled
 from restonb.bench._look import Cell, Shown, bullets, table
 from restonb.build import Build
-from restonb.measure import Characteristic, Reading, Verdict, expand
+from restonb.measure import Characteristic, Reading, Verdict, Verdicts, expand
 from restonb.measure.verdict_table import limits_text
 from restonb.quantity import Quantity, write
 from restonb.record import Record, joint_states
 
-__all__ = ["history", "joints", "measured", "no_row"]
+__all__ = ["budgets", "history", "joints", "measured", "no_row"]
 
 TO_DO = Cell("□ to measure", '<span class="word not-measured">□ to measure</span>')
 AGAIN = Cell("□ measure again", '<span class="word too-close">□ measure again</span>')
@@ -73,6 +73,22 @@ def history(row: Characteristic, readings: Sequence[Reading]) -> Shown:
     what = row.what or row.key
     return table(heads, rows, Cell(f"{what}: {len(readings)} readings", f"<b>{escape(what)}</b>: {len(readings)} readings"),
                  numeric=("reading",))  # fmt: skip
+
+
+def budgets(verdicts: Verdicts) -> Shown:
+    """One line for each characteristic, and its parts folded below it."""
+    parts, lines = [], []
+    for key in dict.fromkeys(v.characteristic.key for v in verdicts if v.budget is not None):
+        budget, row = verdicts.budget(characteristic=key), next(v for v in verdicts if v.characteristic.key == key)
+        what = row.characteristic.what or key
+        parts.append(
+            f"<details><summary><b>{escape(what)}</b>: {escape(budget.summary())}</summary>"
+            f"{budget._repr_html_()}</details>"
+        )
+        lines.append(f"{what}: {budget.summary()}")
+    if not parts:
+        return bullets(["no uncertainty yet: none of this is measured"], "todo")
+    return Shown("".join(parts), "\n".join(lines))
 
 
 def joints(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown:

@@ -25,13 +25,13 @@ from restonb.record.views import unstruck
 __all__ = ["Sheet", "sheet"]
 
 
-def sheet(key: str, build: Build | None = None) -> Sheet:
-    """The sheet of that name, in the build that this notebook belongs to.
+def sheet(key: str | Sheet, build: Build | None = None) -> Sheet:
+    """The sheet of that name (or of that sheet), in the build that this notebook belongs to.
 
     While a template is being run, the record is seen as it was when the run began, and nothing can be entered;
     in a notebook that is open, as it stands. Raises BuildError where there is no build.
     """
-    found = build or Build.find()
+    key, found = key if isinstance(key, str) else key.key, build or Build.find()
     head = os.environ.get("RESTONB_HEAD")
     return Sheet(key, found, Record.open(found), int(head) if head else None, bool(os.environ.get("RESTONB_STATIC")))
 
@@ -67,6 +67,19 @@ class Sheet:
             return grid
         found, spoiled = self.evidence.standing(characteristic, occasion if only else None)
         return _tables.measured(row, found, spoiled, self.build, occasion)
+
+    def measure_each(self, occasion: str = "as found") -> Any:
+        """The same for every row of the sheet that is measured, one below the other."""
+        parts = [self.measure(key, occasion) for key, row in self.rows.items() if derived(row.positions) is None]
+        if not parts:
+            return bullets(
+                [f"the spec book has no row for sheet '{self.key}': write what is measured into specs/"], "todo"
+            )
+        if all(isinstance(part, Shown) for part in parts):
+            return joined(parts)
+        from restonb.bench._live import Several
+
+        return Several(parts)
 
     def values(self, characteristic: str, occasion: str | None = None) -> Values:
         """Position -> quantity in force, None where nothing is measured, or must be measured again."""
@@ -154,10 +167,18 @@ class Sheet:
                 found.append((before[-1], float(convert(reading.value, reading.unit, unit))))
         return found
 
-    def rework(self, *characteristics: str, before: str = "as found") -> Shown:
-        """The readings of that occasion beside those in force; a word where nothing was measured again."""
+    def rework(self, *characteristics: str, before: str | None = "as found") -> Shown:
+        """The readings of that occasion beside those in force; a word where nothing was measured again.
+
+        With `before` None, each row's own first occasion.
+        """
         rows = [self.rows[key] for key in characteristics if key in self.rows]
-        then = {(v.characteristic.key, v.position): v for row in rows for v in self._judged(row, before) if v.readings}
+        then = {
+            (v.characteristic.key, v.position): v
+            for row in rows
+            for v in self._judged(row, before or self._first_occasion(row))
+            if v.readings
+        }
         now = [v for row in rows for v in self._judged(row, None)]
         again = [v for v in now if (old := then.get((v.characteristic.key, v.position))) and v.readings
                  and {r.seq for r in v.readings} != {r.seq for r in old.readings}]  # fmt: skip
@@ -184,6 +205,12 @@ class Sheet:
         row = self.rows.get(characteristic)
         us = [v.u for v in self._judged(row, occasion) if v.u is not None] if row else []
         return float(convert_difference(max(us), row.unit, unit)) if row and us else 0.0
+
+    def _first_occasion(self, row: Characteristic) -> str:
+        """That of its first reading, or of what it is worked out from; 'as found' where there is none."""
+        asked = derived(row.positions)
+        taken = [r for key in (asked.of if asked else (row.key,)) for r in self.evidence.all(key)]
+        return min(taken, key=lambda r: r.seq).occasion if taken else "as found"
 
     def _judged(self, row: Characteristic, occasion: str | None) -> tuple[Verdict, ...]:
         from restonb.measure import check
@@ -233,6 +260,10 @@ class Sheet:
         from restonb.charts import tolerance_bars
 
         return self.show(tolerance_bars(verdicts))
+
+    def budgets(self, verdicts: Verdicts) -> Shown:
+        """What the uncertainty of each characteristic is made of, at its least certain place."""
+        return _tables.budgets(verdicts)
 
     def show(self, figure: Any, alt: str = "") -> Shown:
         """A chart, or a piece of SVG or HTML, with the words that tell it to a reader who cannot see it."""

@@ -38,14 +38,17 @@ class Row:
         return self.cells[column]
 
 
-def read_table(text: str, columns: Sequence[str], report: Report) -> list[Row]:
-    """The rows of `text`, whose first row that is no remark must name exactly `columns`, in any order."""
+def read_table(text: str, columns: Sequence[str], report: Report, optional: Sequence[str] = ()) -> list[Row]:
+    """The rows of `text`, whose first row that is no remark must name exactly `columns`, in any order.
+
+    It may name those of `optional` too; where it does not, their cells are empty.
+    """
     records = [r for r in _records(text, report) if any(r) and not r[0].text.startswith("#")]
     if not records:
         report.add(0, 0, "no header", f"write the first line: {','.join(columns)}")
         return []
     header = records[0]
-    names = _header(header, columns, report)
+    names = _header(header, columns, report, optional)
     rows: list[Row] = []
     if not names:
         return rows
@@ -67,13 +70,15 @@ def read_table(text: str, columns: Sequence[str], report: Report) -> list[Row]:
                 f"write all {len(header)}, with nothing between the commas where there is no value",
             )
         else:
-            cells = {name: cell for name, cell in zip(names, record, strict=False) if name}
+            cells = {name: Cell("", record[0].line, 0) for name in optional}
+            cells |= {name: cell for name, cell in zip(names, record, strict=False) if name}
             rows.append(Row(record[0].line, cells))
     return rows if set(names) >= set(columns) else []
 
 
-def _header(header: list[Cell], columns: Sequence[str], report: Report) -> list[str]:
+def _header(header: list[Cell], needed: Sequence[str], report: Report, optional: Sequence[str] = ()) -> list[str]:
     """The column that each cell of the header names; '' for one that does not count."""
+    columns = (*needed, *optional)
     names: list[str] = []
     for cell in header:
         word = cell.text
@@ -104,10 +109,10 @@ def _header(header: list[Cell], columns: Sequence[str], report: Report) -> list[
             )
             if meant:
                 names[-1] = meant
-    missing = [column for column in columns if column not in names]
+    missing = [column for column in needed if column not in names]
     if missing:
         found = f"no column {quoted(missing[0])}" if len(missing) == 1 else f"no columns {', '.join(missing)}"
-        report.add(header[0].line, 0, found, f"write the header: {','.join(columns)}")
+        report.add(header[0].line, 0, found, f"write the header: {','.join(needed)}")
     return names
 
 

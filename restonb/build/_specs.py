@@ -11,7 +11,7 @@ from restonb.build._csv import Cell, Row, read_table
 from restonb.build._limits import check_limits
 from restonb.build._text import Report, listed, near, quoted, read_text, refused
 from restonb.build.instruments import Gauge
-from restonb.build.specs import SPEC_COLUMNS
+from restonb.build.specs import SPEC_COLUMNS, SPEC_OPTIONAL
 from restonb.errors import BuildError, Mistake, PositionError
 from restonb.measure import positions
 from restonb.measure.model import Characteristic
@@ -58,7 +58,7 @@ def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge] | None, b
     places: dict[tuple[str, str], Cell] = {}
     subsystem = path.name[:-4]
     owner = {sheet: row.subsystem for (sheet, _), (row, _) in before.items()}
-    for row in read_table(text, SPEC_COLUMNS, report):
+    for row in read_table(text, SPEC_COLUMNS, report, SPEC_OPTIONAL):
         characteristic = _characteristic(row, subsystem, gauges, report)
         if characteristic is None:
             continue
@@ -130,6 +130,7 @@ def _characteristic(
         safety,
         source,
         subsystem,
+        row["remedy"].text,
     )
 
 

@@ -98,6 +98,7 @@ _SPECS = """\
 # instrument      the usual one, by its name in instruments.csv
 # safety          yes where a person may be hurt when it is wrong
 # source          where the limits come from. Copy them from the manual that you own; none is shipped
+# remedy          what your source allows where it is outside. This column may be left out
 #
 # Example, with your own limits and without the # in front:
 # {example}

@@ -11,7 +11,7 @@ from restonb.build._text import listed, near, quoted
 from restonb.errors import BuildError
 from restonb.measure.model import Characteristic
 
-__all__ = ["SPEC_COLUMNS", "SpecBook"]
+__all__ = ["SPEC_COLUMNS", "SPEC_OPTIONAL", "SpecBook"]
 
 SPEC_COLUMNS = (
     "sheet",
@@ -27,6 +27,8 @@ SPEC_COLUMNS = (
     "safety",
     "source",
 )
+SPEC_OPTIONAL = ("remedy",)
+"""Columns that a spec file may have."""
 
 
 class SpecBook:
@@ -96,5 +98,8 @@ class SpecBook:
     @staticmethod
     def digest(row: Characteristic) -> str:
         """SHA-256 of everything that a row states, so that a later edit shows."""
-        text = json.dumps(asdict(row), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+        stated = asdict(row)
+        if not row.remedy:  # as it was before a row could state one: what was filed then is not out of date
+            del stated["remedy"]
+        text = json.dumps(stated, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
         return hashlib.sha256(text.encode()).hexdigest()

@@ -99,10 +99,22 @@ def _begin(
     build: Build, record: Record, template: str, parameters: Mapping[str, Any] | None, at: datetime | None
 ) -> _Job:
     chosen = find_template(build, template)
+    if chosen.plain and not chosen.serves:
+        chosen = _of_sheet(build, chosen, parameters)
     values = values_for(build, chosen, parameters)
     head = record.head()
     seen = {"seq": head.seq, "digest": head.digest} if head else {"seq": 0, "digest": ""}
     return _Job(chosen, values, at or record.clock(), seen, _spec(build, chosen.sheet))
+
+
+def _of_sheet(build: Build, plain: Template, parameters: Mapping[str, Any] | None) -> Template:
+    """The plain template, asked for by its own name, as that of the sheet that its parameter names."""
+    sheet = str((parameters or {}).get("sheet") or "")
+    if not sheet:
+        raise RunError(
+            f"{plain.short} judges any one sheet; say which: -p sheet={next(iter(build.specs.sheets), 'NAME')}"
+        )
+    return plain.serving(sheet, build.specs.subsystem(sheet))
 
 
 def _execute(build: Build, job: _Job, time_limit: float, kernels: Kernels) -> Executed:
@@ -164,11 +176,15 @@ def _workers() -> int:
 def values_for(build: Build, template: Template, parameters: Mapping[str, Any] | None = None) -> dict[str, Any]:
     """The parameters that a run will have. Raises RunError on an unknown or ill-typed one."""
     standing = build.parameters.get(template.sheet, {})
-    layers = [
+    layers: list[tuple[str, Mapping[str, Any]]] = [
+        ("the sheet that it serves", {"sheet": template.serves} if template.serves else {}),
         (f"build.toml, [parameters.{template.sheet}]", standing),
         ("given for this run", dict(parameters or {})),
     ]
-    return merged(template.parameters, layers, template.short)
+    values = merged(template.parameters, layers, template.short)
+    if values.get("sheet", template.sheet) != template.sheet:
+        raise RunError(f"this template judges {template.sheet}; for {values['sheet']}, run {values['sheet']}")
+    return values
 
 
 def previous(record: Record, run: Run) -> Run | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cached_property
 from pathlib import Path
@@ -19,11 +19,15 @@ __all__ = ["Template", "copy_template", "find_template", "templates"]
 
 @dataclass(frozen=True)
 class Template:
-    """One notebook that can be run. `name` is 'subsystem/sheet'; `own` tells the person's copies."""
+    """One notebook that can be run. `name` is 'subsystem/sheet'; `own` tells the person's copies.
+
+    `serves` is the sheet that a plain template stands in for, which has no template of its own.
+    """
 
     name: str
     path: Path
     own: bool = False
+    serves: str = ""
 
     @property
     def subsystem(self) -> str:
@@ -36,16 +40,34 @@ class Template:
     @property
     def sheet(self) -> str:
         """The sheet that it fills: as its metadata says, else its own name."""
-        return str(self.notebook.get("metadata", {}).get("restonb", {}).get("sheet", self.short))
+        return self.serves or str(self._about.get("sheet", self.short))
 
     @property
     def safety(self) -> bool:
         """Whether the whole job is about safety: then what it leaves open keeps the machine off the road."""
-        return bool(self.notebook.get("metadata", {}).get("restonb", {}).get("safety"))
+        return bool(self._about.get("safety"))
+
+    @property
+    def plain(self) -> bool:
+        """Whether it serves any sheet of the spec book, named by its parameter `sheet`."""
+        return bool(self._about.get("any_sheet"))
+
+    def serving(self, sheet: str, subsystem: str) -> Template:
+        """A plain template as the template of that sheet."""
+        return replace(self, name=f"{subsystem}/{sheet}", serves=sheet)
+
+    @property
+    def _about(self) -> dict[str, Any]:
+        return dict(self.notebook.get("metadata", {}).get("restonb", {}))
 
     @property
     def title(self) -> str:
-        """The first heading."""
+        """The first heading; that of a plain template, and the sheet that it serves."""
+        served = f": {self.serves.replace('_', ' ')}" if self.serves else ""
+        return self._heading + served
+
+    @property
+    def _heading(self) -> str:
         for cell in self.notebook["cells"]:
             if cell["cell_type"] == "markdown":
                 for line in source_of(cell).splitlines():
@@ -77,16 +99,33 @@ class Template:
 
 
 def templates(build: Build | None = None) -> list[Template]:
-    """Every template by name: the shipped ones, and the copies in build.notebooks in their place."""
+    """Every template by name: the shipped ones, and the copies in build.notebooks in their place.
+
+    In a build, a sheet of the spec book that has none is served by the plain template, once for each such sheet.
+    Raises BuildError where the spec book has mistakes.
+    """
+    found = _notebooks(build)
+    if build is not None:
+        plain = [found.pop(t.name) for t in list(found.values()) if t.plain]
+        own = {t.sheet for t in found.values()}
+        for sheet in build.specs.sheets if plain else ():
+            if sheet not in own:
+                served = plain[0].serving(sheet, build.specs.subsystem(sheet))
+                found[served.name] = served
+    return [found[name] for name in sorted(found)]
+
+
+def _notebooks(build: Build | None) -> dict[str, Template]:
     found = {t.name: t for t in _within(shipped("notebooks"), own=False)}
     if build is not None:
         found.update({t.name: t for t in _within(build.notebooks, own=True)})
-    return [found[name] for name in sorted(found)]
+    return found
 
 
 def find_template(build: Build | None, name: str) -> Template:
     """The template of this name; without its subsystem where only one has that name."""
-    known = {t.name: t for t in templates(build)}
+    plain = {t.name: t for t in _notebooks(build).values() if t.plain}
+    known = plain | {t.name: t for t in templates(build)}
     wanted = name.removesuffix(".ipynb")
     if wanted in known:
         return known[wanted]
@@ -111,12 +150,25 @@ def copy_template(build: Build, name: str) -> Path:
         known = {p.name: p for p in template.parameters}
         standing = build.parameters.get(template.sheet, {})
         values = {n: known[n].take(v) for n, v in standing.items() if n in known}
+        values |= {"sheet": template.serves} if template.serves else {}
         cell["source"] = write_cell(source_of(cell), values).splitlines(keepends=True)
+    if template.serves:
+        _made_its_own(notebook, template)
     path = build.notebooks / f"{template.name}.ipynb"
     path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("x", encoding="utf-8") as file:
         file.write(json.dumps(notebook, indent=1, ensure_ascii=False) + "\n")
     return path
+
+
+def _made_its_own(notebook: dict[str, Any], template: Template) -> None:
+    """The copy of a plain template is the template of one sheet, and its heading says of which."""
+    notebook["metadata"]["restonb"] = {"sheet": template.serves}
+    for cell in notebook["cells"]:
+        if source_of(cell).startswith("# "):
+            text = f"# {template.title}\n{source_of(cell).partition("\n")[2]}"
+            cell["source"] = text.splitlines(keepends=True)
+            return
 
 
 def parameters_cell(notebook: dict[str, Any]) -> dict[str, Any] | None:

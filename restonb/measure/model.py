@@ -38,6 +38,8 @@ class Characteristic:
     source: str = ""
     subsystem: str = ""
     """The file of the spec book that the row stands in, without '.csv': drivetrain, brakes, electrical ..."""
+    remedy: str = ""
+    """What may be done where it is outside, in the words of the person's source; '' where the row states none."""
 
 
 @dataclass(frozen=True, slots=True)

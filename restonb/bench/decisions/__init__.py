@@ -21,6 +21,7 @@ __all__ = [
     "harness_labels",
     "hydraulics",
     "loads_and_wiring",
+    "measuring_sheet",
     "outside_work",
     "parts_list",
     "primary_alignment",
