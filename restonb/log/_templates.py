@@ -166,8 +166,8 @@ def _made_its_own(notebook: dict[str, Any], template: Template) -> None:
     notebook["metadata"]["restonb"] = {"sheet": template.serves}
     for cell in notebook["cells"]:
         if source_of(cell).startswith("# "):
-            text = f"# {template.title}\n{source_of(cell).partition("\n")[2]}"
-            cell["source"] = text.splitlines(keepends=True)
+            rest = source_of(cell).partition("\n")[2]
+            cell["source"] = f"# {template.title}\n{rest}".splitlines(keepends=True)
             return
 
 
