@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from restonb.build import Build
 from restonb.measure.model import Reading
 from restonb.record import Record, disturbances, in_force, readings
+from restonb.record.meters import totals
 from restonb.record.views import unstruck
 
 __all__ = ["Evidence", "Spoiled"]
@@ -40,15 +41,11 @@ class Evidence:
         return in_force(self.record, self.sheet, characteristic, occasion, as_of=self.as_of)
 
     def usage(self, unit: str) -> list[tuple[int, float]]:
-        """Entry and what the odometer or the hour meter showed, in that unit, oldest first; other kinds are left out."""
-        from restonb.quantity import convert, same_kind
+        """Entry and what the odometer or the hour meter showed, in that unit, oldest first; other kinds are left out.
 
-        entries = unstruck(self.record, "usage", self.as_of)
-        return [
-            (e.seq, float(convert(float(e.body["value"]), e.body["unit"], unit)))
-            for e in entries
-            if same_kind(e.body["unit"], unit)
-        ]
+        One that was fitted later counts on from the last of the one before.
+        """
+        return totals(unstruck(self.record, "usage", self.as_of), unit)
 
     def disturbed(self) -> list[Spoiled]:
         """Every disturbance of a joint that the sheet relies on, directly or through others."""

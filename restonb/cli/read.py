@@ -8,7 +8,7 @@ from restonb.build import Build
 from restonb.cli.common import add_build, add_json, build_of, pairs, print_json
 from restonb.errors import RestonbError
 from restonb.measure import expand
-from restonb.record import Record, enter_readings, enter_strike, in_force
+from restonb.record import Record, enter_readings, enter_strike, in_force, known_occasions
 
 EXAMPLE = """examples:
   restonb read                                            lists the sheets
@@ -25,6 +25,9 @@ def add(command: argparse.ArgumentParser) -> None:
         "values", nargs="*", metavar="POSITION=VALUE", help="such as 3='0.25 mm'; VALUE alone if there is one position"
     )
     command.add_argument("--occasion", default=None, help="as found, after rework, as left, back from outside work")
+    command.add_argument(
+        "--new-occasion", action="store_true", help="the occasion is a new one, though nearly one in use"
+    )
     command.add_argument("--instrument", help="which gauge of instruments.csv (else the spec book's)")
     command.add_argument("--temperature", help="of the part, such as '14 degC'")
     command.add_argument("--note", default="", help="a remark that stays with the reading")
@@ -101,6 +104,7 @@ def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
     if len(values) == 1 and "=" not in values[0]:
         places = _positions(build.specs.get(args.sheet, args.characteristic).positions)
         values = [f"{places[0] if len(places) == 1 else 'once'}={values[0]}"]
+    known = known_occasions(record) if args.occasion else ()
     entries = enter_readings(
         record,
         build,
@@ -111,10 +115,13 @@ def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
         instrument=args.instrument,
         temperature=args.temperature,
         note=args.note,
+        new_occasion=args.new_occasion,
     )
     if args.json:
         print_json([{"entry": e.seq, "digest": e.digest, **e.body} for e in entries])
         return 0
     for e in entries:
         print(f"entry {e.seq}: {args.characteristic}, {e.body['position']}: read as {e.body['value']} {e.body['unit']}")
+    if known and (word := entries[0].body["occasion"]) not in known:
+        print(f"'{word}' is a new occasion, so these begin a set of their own; in use are {', '.join(known)}")
     return 0

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
         enter_usage,
         enter_work,
     )
+    from restonb.record.occasions import known_occasions
     from restonb.record.rework.gate import Gate
     from restonb.record.rework.impact import Impact, SheetImpact, ToBuy, ToTighten, impact
     from restonb.record.rework.open_ends import OpenEnd, open_ends
@@ -74,6 +75,7 @@ __all__ = [
     "impact",
     "in_force",
     "joint_states",
+    "known_occasions",
     "open_ends",
     "readings",
     "runs",
@@ -87,6 +89,7 @@ _HOMES = {
     "_photos": "PICTURES",
     "_verify": "Verification verify",
     "enter": "enter_check enter_disturb enter_handover enter_joint enter_note enter_part enter_photo enter_reading enter_readings enter_run enter_strike enter_usage enter_work",
+    "occasions": "known_occasions",
     "rework.gate": "Gate",
     "rework.impact": "Impact SheetImpact ToBuy ToTighten impact",
     "rework.open_ends": "OpenEnd open_ends",

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import difflib
 import re
-import secrets
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -141,6 +139,7 @@ KINDS: dict[str, Kind] = {
             "value": _number(),
             "unit": _one_of("mile", "km", "h"),
             "note": _text(),
+            "replaced": _text(),
         },
     ),
     "part": Kind(
@@ -242,7 +241,9 @@ def text_of(kind: str, body: Mapping[str, Any]) -> str:
         raise RecordError(f"unknown kind of entry {kind!r}: {near(kind, KINDS)}")
     rows = _rows(kind)
     if "salt" in shape.fields and not body.get("salt") and any(body.get(key) for key in _PRIVATE):
-        body = {**body, "salt": secrets.token_hex(16)}
+        from secrets import token_hex
+
+        body = {**body, "salt": token_hex(16)}
     try:
         return _flat(rows, body) if shape.plain else _nested(kind, rows, body)
     except _Refused as refused:
@@ -352,8 +353,10 @@ def _is_seq(value: int) -> bool:
 
 def near(word: str, known: Iterable[str]) -> str:
     """'write X' for the known word that was probably meant, else the list of what can be written."""
+    from difflib import get_close_matches
+
     words = list(known)
-    close = difflib.get_close_matches(word.strip().lower(), words, n=1, cutoff=0.5)
+    close = get_close_matches(word.strip().lower(), words, n=1, cutoff=0.5)
     if close:
         return f"write {close[0]!r}"
     return f"write one of {', '.join(words)}" if words else "there is none to write yet"

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from restonb.errors import RecordError
-from restonb.measure.model import Characteristic
 from restonb.record._journal import Entry, Record
+from restonb.record._typed import gauge_of, reading_body
 from restonb.record.bodies import KINDS, near, written
+from restonb.record.occasions import occasion_of
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -33,32 +33,6 @@ __all__ = [
     "enter_work",
 ]
 
-_NEVER_NEGATIVE = frozenset(
-    (
-        "mass",
-        "resistance",
-        "resistance per length",
-        "area",
-        "volume",
-        "time",
-        "frequency",
-        "density",
-        "count",
-        "linear density",
-        "kinematic viscosity",
-        "capacitance",
-        "specific gravity",
-    )
-)
-_SIZES = re.compile(
-    r"\b(gaps?|clearances?|thickness(es)?|diameters?|dia|bores?|depths?|widths?|lengths?|heights?|"
-    r"free play|end float|backlash|tread)\b"
-)
-_SIGNED = re.compile(
-    r"\b(offset|movement|difference|change|deviation|error|from nominal|out of|misalignment|alignment|above|"
-    r"below|relative|run-?out|drop|protrusion)\b"
-)
-
 
 def enter_reading(
     record: Record,
@@ -71,13 +45,16 @@ def enter_reading(
     instrument: str | None = None,
     temperature: str | None = None,
     note: str = "",
+    new_occasion: bool = False,
 ) -> Entry:
     """One measured value, as typed, at one position; on disk when this returns.
 
-    `occasion` is 'as found' when left out, `instrument` the spec row's. Raises BuildError, PositionError,
+    `occasion` is 'as found' when left out, `instrument` the spec row's. An occasion that is nearly one in use is
+    refused as a slip, unless `new_occasion` says that it is another. Raises BuildError, PositionError,
     QuantityError or RecordError, each naming what was meant or saying what to write.
     """
-    body = _body(build, sheet, characteristic, position, typed, occasion, instrument, temperature, note)
+    why = occasion_of(record, occasion, sheet, new_occasion)
+    body = reading_body(build, sheet, characteristic, position, typed, why, instrument, temperature, note)
     return record.append("reading", body)
 
 
@@ -91,10 +68,12 @@ def enter_readings(
     instrument: str | None = None,
     temperature: str | None = None,
     note: str = "",
+    new_occasion: bool = False,
 ) -> list[Entry]:
     """Several positions of one characteristic, position -> what was typed: all are taken, or none."""
+    why = occasion_of(record, occasion, sheet, new_occasion)
     bodies = [
-        _body(build, sheet, characteristic, position, text, occasion, instrument, temperature, note)
+        reading_body(build, sheet, characteristic, position, text, why, instrument, temperature, note)
         for position, text in typed.items()
     ]
     numbers = record.append_many([("reading", body) for body in bodies])
@@ -169,16 +148,26 @@ def enter_joint(
 
 def enter_check(record: Record, build: Build, instrument: str, good: bool, against: str = "", note: str = "") -> Entry:
     """An instrument checked: good or not, and against what. One that is not puts its readings in doubt."""
-    key = _instrument(build, instrument)
+    key = gauge_of(build, instrument)
     return record.append("check", {"instrument": key, "good": good, "against": against, "note": note})
 
 
-def enter_usage(record: Record, value: str | float, unit: str = "mile", note: str = "") -> Entry:
-    """The odometer or the running hours, as they stand."""
-    number = written(value)
+def enter_usage(record: Record, value: str | float, unit: str = "mile", note: str = "", replaced: str = "") -> Entry:
+    """The odometer or the running hours, as they stand; the unit may stand with the value.
+
+    They never show less than before, unless another meter was fitted: `replaced` says why.
+    """
+    from restonb.quantity import read
+    from restonb.record.meters import check_forward
+
+    text = str(value).strip()
+    shown = read(text) if text[-1:].isalpha() else read(text, unit)
+    number = written(shown.value)
     if number.startswith("-"):
-        raise RecordError(f"{number} {unit} is not possible: write what the odometer or the hour meter shows")
-    return record.append("usage", {"value": number, "unit": unit, "note": note})
+        raise RecordError(f"{number} {shown.unit} is not possible: write what the odometer or the hour meter shows")
+    if not replaced.strip():
+        check_forward(record, number, shown.unit)
+    return record.append("usage", {"value": number, "unit": shown.unit, "note": note, "replaced": replaced.strip()})
 
 
 def enter_part(
@@ -258,10 +247,14 @@ def enter_photo(
     sheet: str | None = None,
     position: str | None = None,
 ) -> Entry:
-    """A photo: the original is copied, untouched, into photos/ under the name of its content, and entered."""
-    from restonb.record._photos import keep
+    """A photo: the original is copied, untouched, into photos/ under the name of its content, and entered.
+
+    Raises RecordError where it is no picture that can be shown later; then nothing is copied.
+    """
+    from restonb.record._photos import check_picture, keep
 
     where = _sheet(build, sheet)
+    check_picture(Path(file))
     name, digest = keep(Path(file), Path(build.photos))
     return record.append(
         "photo",
@@ -290,61 +283,6 @@ _INSTEAD = {
     "run": "run the template again",
     "handover": "hand over again",
 }
-
-
-def _body(
-    build: Build,
-    sheet: str,
-    characteristic: str,
-    position: str,
-    typed: str,
-    occasion: str | None,
-    instrument: str | None,
-    temperature: str | None,
-    note: str,
-) -> dict[str, Any]:
-    from restonb.measure.positions import find_position
-    from restonb.quantity import read
-
-    row = build.specs.get(sheet, characteristic)
-    place = find_position(row.positions, position)
-    quantity = read(typed, row.unit)
-    _refuse_negative(row, quantity.value, quantity.unit, quantity.kind)
-    gauge = row.instrument if instrument is None else instrument
-    if occasion is not None:
-        _say("the occasion", occasion, "'as found', 'after rework', 'as left' or 'back from outside work'")
-    warmth = None if temperature is None or not str(temperature).strip() else read(str(temperature), "degC")
-    return {
-        "sheet": row.sheet,
-        "characteristic": row.key,
-        "position": place,
-        "value": written(quantity.value),
-        "unit": quantity.unit,
-        "typed": quantity.typed or typed.strip(),
-        "resolution": None if quantity.resolution is None else written(quantity.resolution),
-        "instrument": None if not gauge else _instrument(build, gauge),
-        "occasion": "as found" if occasion is None else occasion.strip(),
-        "temperature": None if warmth is None else written(warmth.to("degC").value),
-        "note": note,
-    }
-
-
-def _refuse_negative(row: Characteristic, value: float, unit: str, kind: str) -> None:
-    """A size is never below nothing; a movement, a run-out or an offset may be."""
-    if value >= 0:
-        return
-    words = f"{row.what} {row.key}".lower().replace("_", " ")
-    named = _SIZES.search(words)
-    if kind == "length" and named and not _SIGNED.search(words):
-        gap = named[0].startswith(("gap", "clearance", "free play", "end float", "backlash"))
-        what = named[0].rstrip("s") if not named[0].endswith("ss") else named[0]
-        raise RecordError(
-            f"a {what} cannot be negative: write 0 {unit} for touching, or {written(-value)} {unit}"
-            if gap
-            else f"a {what} cannot be negative: write {written(-value)} {unit}"
-        )
-    if kind in _NEVER_NEGATIVE:
-        raise RecordError(f"a {kind} cannot be negative: write {written(-value)} {unit}, or zero the gauge")
 
 
 def _refuse_unknown_number(joint: Joint, position: str) -> None:
@@ -377,12 +315,6 @@ def _day(until: str | date) -> str:
         return (date.fromisoformat(until) if isinstance(until, str) else until).isoformat()[:10]
     except ValueError:
         raise RecordError(f"{until!r} is no date: write it as 2026-03-14") from None
-
-
-def _instrument(build: Build, key: str) -> str:
-    if key not in build.instruments:
-        raise RecordError(f"no instrument {key!r} in instruments.csv: {near(key, build.instruments)}")
-    return key
 
 
 def _sheet(build: Build, sheet: str | None) -> str | None:

@@ -204,3 +204,15 @@ def test_rounds_side_by_side(build: Path, say: Callable) -> None:
     assert said.code == 0
     assert "0.2 mm outside" in said.out
     assert "part fitted: 1 x shim 0.2 mm" in said.out
+
+
+def test_a_slip_in_the_occasion_is_refused_and_a_new_one_is_said(build: Path, say: Callable) -> None:
+    said = say("read", "toy", "gap", "1=0.01", "--occasion", "as fuond")
+    assert (said.code, "did you mean 'as found'" in said.err) == (2, True)
+    assert say("read", "toy", "gap", "--json").data[0]["reading"] is None
+    assert "new occasion" not in say("read", "toy", "gap", "1=0.01", "--occasion", "as left").out
+    said = say("read", "toy", "gap", "1=0.01", "--occasion", "spring service")
+    assert "'spring service' is a new occasion" in said.out
+    assert "new occasion" not in say("read", "toy", "gap", "1=0.01", "--occasion", "spring service").out
+    said = say("read", "toy", "gap", "1=0.01", "--occasion", "spring services", "--new-occasion")
+    assert (said.code, "'spring services' is a new occasion" in said.out) == (0, True)

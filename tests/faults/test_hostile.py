@@ -22,7 +22,7 @@ from PIL import Image
 from restonb import log
 from restonb.bench._photos import small
 from restonb.build import Build
-from restonb.errors import HandoverError, RestonbError, RunError
+from restonb.errors import HandoverError, RecordError, RestonbError, RunError
 from restonb.handover import hand_over
 from restonb.handover import verify as verify_bag
 from restonb.handover.photos import derive_all
@@ -156,17 +156,19 @@ NO_PICTURES = {
 
 
 @pytest.mark.parametrize("name", NO_PICTURES)
-def test_what_is_no_picture_is_kept_shown_as_missing_and_told(build: Build, tmp_path: Path, name: str) -> None:
-    """The original is kept as evidence, whatever it is; nothing that shows pictures is harmed by it."""
+def test_what_is_no_picture_is_refused_and_harms_nothing_that_shows_pictures(
+    build: Build, tmp_path: Path, name: str
+) -> None:
+    """A record that came from somebody else may hold it all the same: then it is shown as missing, and told."""
     path = tmp_path / name
     path.write_bytes(NO_PICTURES[name])
     assert small(NO_PICTURES[name]) == ""
     (made,) = derive_all([(path, "", tmp_path / "large", tmp_path / "small")])
     assert "cannot be read as a picture" in made.fault
     assert not (tmp_path / "large").exists()
-    with Record.open(build) as record:
-        entry = enter_photo(record, build, path, caption="<script>alert(1)</script>", sheet="toy")
-        assert (build.folder / entry.body["file"]).read_bytes() == NO_PICTURES[name]
+    with Record.open(build) as record, pytest.raises(RecordError, match="is no whole picture"):
+        enter_photo(record, build, path, caption="<script>alert(1)</script>", sheet="toy")
+    assert not list(build.photos.iterdir())
 
 
 @pytest.fixture(scope="module")

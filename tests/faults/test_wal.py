@@ -13,6 +13,7 @@ from pathlib import Path
 
 import kill
 import pytest
+from PIL import Image
 
 from restonb.build import Build
 from restonb.errors import RecordError
@@ -177,7 +178,7 @@ with Record.open(build) as record:
 
 @pytest.mark.parametrize(("count", "times"), [(4, 10), pytest.param(8, 40, marks=pytest.mark.slow)])
 def test_several_programs_enter_readings_and_the_same_photograph(build: Build, count: int, times: int) -> None:
-    (build.folder / "picture.jpg").write_bytes(b"the same picture" * 10_000)
+    Image.effect_noise((400, 300), 90).save(build.folder / "picture.jpg", "JPEG")
     running = [subprocess.Popen([sys.executable, "-c", PHOTO, str(build.folder), str(times)]) for _ in range(count)]
     assert [process.wait(240) for process in running] == [0] * count
     with Record.open(build) as record:

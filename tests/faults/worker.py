@@ -17,6 +17,8 @@ from pathlib import Path
 from types import FrameType
 from typing import Any
 
+from PIL import Image
+
 from restonb.build import Build
 from restonb.record import Record, enter_joint, enter_photo, enter_readings
 
@@ -51,7 +53,7 @@ def enter(build: Build, record: Record) -> None:
     picture = build.folder / "picture.jpg"
     for n in range(10_000):
         say("readings", *(e.seq for e in enter_readings(record, build, "toy", "gap", FEET)))
-        picture.write_bytes(b"picture %d" % n * 1000)
+        Image.new("L", (400, 300), n % 256).save(picture, "JPEG", comment=b"%d" % n)
         entry = enter_photo(record, build, picture)
         say("photo", entry.seq, entry.body["file"], entry.body["sha256"])
         say("joint", enter_joint(record, build, "mounting", "tightened").seq)

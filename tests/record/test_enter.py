@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import hashlib
+import io
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from restonb.build import Build
 from restonb.errors import BuildError, PositionError, QuantityError, RecordError
@@ -23,8 +25,12 @@ from restonb.record import (
     enter_usage,
     enter_work,
     in_force,
+    known_occasions,
+    open_ends,
     readings,
 )
+from restonb.record.meters import totals
+from restonb.record.views import unstruck
 
 
 def test_a_reading_is_kept_as_typed(record: Record, build: Build) -> None:
@@ -206,9 +212,9 @@ def test_the_rest(record: Record, build: Build) -> None:
 
 
 def test_a_photo_is_kept_by_its_content(record: Record, build: Build, tmp_path: Path) -> None:
-    content = b"\xff\xd8 not really a photo"
     original = tmp_path / "IMG 1.JPG"
-    original.write_bytes(content)
+    Image.new("RGB", (40, 30), "grey").save(original, "JPEG")
+    content = original.read_bytes()
     entry = enter_photo(record, build, original, "left foot", sheet="gearbox")
     digest = hashlib.sha256(content).hexdigest()
     assert (entry.body["file"], entry.body["sha256"]) == (f"photos/{digest}.jpg", digest)
@@ -217,8 +223,123 @@ def test_a_photo_is_kept_by_its_content(record: Record, build: Build, tmp_path: 
     again = enter_photo(record, build, original, "once more")
     assert again.body["file"] == entry.body["file"]
     assert [p.name for p in build.photos.iterdir()] == [kept.name]
-    with pytest.raises(RecordError, match=r"cannot be kept .*write the path of a photo"):
-        enter_photo(record, build, tmp_path / "none.jpg")
-    (tmp_path / "empty.jpg").touch()
-    with pytest.raises(RecordError, match="is empty: take the photo again"):
-        enter_photo(record, build, tmp_path / "empty.jpg")
+
+
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP"])
+def test_every_usual_kind_of_picture_is_taken(record: Record, build: Build, tmp_path: Path, form: str) -> None:
+    original = tmp_path / "photo"
+    Image.new("RGB", (40, 30), "grey").save(original, form)
+    kept = build.folder / enter_photo(record, build, original).body["file"]
+    assert kept.read_bytes() == original.read_bytes()
+
+
+def whole_jpeg() -> bytes:
+    out = io.BytesIO()
+    Image.effect_noise((200, 150), 50).convert("RGB").save(out, "JPEG")
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "message"),
+    [
+        (
+            "notes.txt",
+            b"gap 0.05, shim behind foot 3",
+            r"notes\.txt is no whole picture: choose a photo, saved as JPEG",
+        ),
+        ("fake.jpg", b"\xff\xd8 not really a photo", "is no whole picture"),
+        ("cut.jpg", whole_jpeg()[:2000], "is no whole picture"),
+        ("drawing.svg", b"<svg xmlns='http://www.w3.org/2000/svg'/>", "is no whole picture"),
+        ("page.jpg", b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 10 10\n", "is no whole picture"),
+        # ISO/IEC 14496-12: a file begins with a box of its type; 'heic' and 'mif1' are the brands of ISO/IEC 23008-12.
+        ("IMG_1.HEIC", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", "is an HEIC picture.*: save it as JPEG"),
+        ("IMG_2.jpg", b"\0\0\0\x18ftypmif1\0\0\0\0mif1heic", "is an HEIC picture.*: save it as JPEG"),
+        ("empty.jpg", b"", "is empty: take the photo again"),
+        ("none.jpg", None, r"cannot be read \(No such file or directory\): write the path of a photo"),
+    ],
+)
+def test_what_is_no_picture_is_refused_and_nothing_is_copied(
+    record: Record, build: Build, tmp_path: Path, name: str, content: bytes | None, message: str
+) -> None:
+    if content is not None:
+        (tmp_path / name).write_bytes(content)
+    with pytest.raises(RecordError, match=message):
+        enter_photo(record, build, tmp_path / name)
+    assert record.head() is None
+    assert not build.photos.exists() or not list(build.photos.iterdir())
+
+
+def test_a_folder_is_no_photo(record: Record, build: Build, tmp_path: Path) -> None:
+    with pytest.raises(RecordError, match="write the path of a photo"):
+        enter_photo(record, build, tmp_path)
+
+
+def test_a_meter_never_goes_back(record: Record, build: Build) -> None:
+    enter_usage(record, 41210)
+    with pytest.raises(
+        RecordError, match=r"41200 mile is less than the 41210 mile of entry 1 \(2026-03-01\): .*strike"
+    ):
+        enter_usage(record, 41200)
+    with pytest.raises(RecordError, match=r"66319 km is less than the 41210 mile"):
+        enter_usage(record, "66319 km")  # 41 210 mile x 1.609344 km/mile = 66 321.1 km
+    enter_usage(record, "66322 km")
+    enter_usage(record, "3.5 h")  # the hour meter is another one
+    with pytest.raises(RecordError, match=r"3 h is less than the 3\.5 h of entry 3"):
+        enter_usage(record, "3 h")
+    assert [e.body["unit"] for e in record.entries("usage")] == ["mile", "km", "h"]
+
+
+def test_a_meter_read_wrong_is_struck_and_one_exchanged_counts_on(record: Record, build: Build) -> None:
+    enter_usage(record, 1000)
+    enter_usage(record, 12000)
+    enter_strike(record, 2, "a digit too many")
+    enter_usage(record, 1200)
+    enter_usage(record, 0, replaced="speedometer exchanged")
+    enter_usage(record, "160.9344 km")
+    with pytest.raises(RecordError, match=r"is less than the 160\.9344 km of entry 6"):
+        enter_usage(record, 99)
+    assert totals(unstruck(record, "usage"), "mile") == [(1, 1000), (4, 1200), (5, 1200), (6, pytest.approx(1300))]
+    assert totals(unstruck(record, "usage"), "h") == []
+
+
+def test_tightening_again_comes_due_across_an_exchange(record: Record, build: Build) -> None:
+    enter_usage(record, 1000)
+    enter_joint(record, build, "gearbox", "tightened")
+    enter_usage(record, 1300)
+    enter_usage(record, 0, replaced="speedometer exchanged")
+    enter_usage(record, "300 km")
+    (end,) = (e for e in open_ends(record, build) if e.kind == "retighten")
+    assert (end.due, end.text) == (False, "gearbox: tighten again after 500 mile (486 mile so far)")  # 300 + 186.4
+    enter_usage(record, 201)
+    (end,) = (e for e in open_ends(record, build) if e.kind == "retighten")
+    assert end.due
+
+
+def test_an_occasion_is_a_known_one_or_plainly_another(record: Record, build: Build) -> None:
+    def enter(occasion: str, new: bool = False) -> str:
+        entry = enter_reading(record, build, "gearbox", "gap", "1", "0.05", occasion=occasion, new_occasion=new)
+        return str(entry.body["occasion"])
+
+    assert enter("As-Found ") == "as found"
+    assert enter("after  rework") == "after rework"
+    for slip, meant in (("as fond", "as found"), ("afer rework", "after rework"), ("as lef", "as left")):
+        with pytest.raises(RecordError, match=f"no occasion '{slip}' so far, did you mean '{meant}'"):
+            enter(slip)
+    assert enter("after 500 miles") == "after 500 miles"
+    assert enter("after 1000 miles") == "after 1000 miles"  # another number is another occasion
+    assert enter("after 500 Miles") == "after 500 miles"
+    with pytest.raises(RecordError, match="did you mean 'after 500 miles'"):
+        enter("afer 500 miles")
+    with pytest.raises(RecordError, match="did you mean 'as left'"):
+        enter_readings(record, build, "gearbox", "gap", {"1": "0.05"}, occasion="as lift")
+    assert enter("as lift", new=True) == "as lift"
+    assert enter("as lift") == "as lift"
+
+
+def test_an_occasion_known_from_another_sheet_is_known_and_one_struck_is_not(record: Record, build: Build) -> None:
+    enter_reading(record, build, "wheel", "run_out", "6:00", "0.2", occasion="spring service")
+    with pytest.raises(RecordError, match="did you mean 'spring service'"):
+        enter_reading(record, build, "gearbox", "gap", "1", "0.05", occasion="spring servise")
+    enter_strike(record, 1, "wrong occasion")
+    entry = enter_reading(record, build, "gearbox", "gap", "1", "0.05", occasion="spring servise")
+    assert known_occasions(record)[-1] == entry.body["occasion"] == "spring servise"

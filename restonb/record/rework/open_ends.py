@@ -8,6 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from restonb.record._journal import AsOf, Entry, Record
+from restonb.record.meters import totals
 from restonb.record.rework.evidence import today
 from restonb.record.views import UNSTRUCK, JointState, joint_states, unstruck
 
@@ -221,12 +222,11 @@ def _done(plan: Quantity, first: Entry, usage: list[Entry], day: date) -> float 
     if plan.kind == "time" and not running:  # no hour meter: the calendar
         past = (day - date.fromisoformat(first.at[:10])).days
         return float(convert(float(past), "d", plan.unit))
-    meter = [u for u in usage if u.body["unit"] in (("h",) if running else ("mile", "km"))]
+    meter = totals(usage, "h" if running else "mile")
     if not meter:
         return None
-    start = next((u for u in reversed(meter) if u.seq < first.seq), meter[0])
-    now, then = (float(convert(float(u.body["value"]), u.body["unit"], plan.unit)) for u in (meter[-1], start))
-    return now - then
+    start = next((total for seq, total in reversed(meter) if seq < first.seq), meter[0][1])
+    return float(convert(meter[-1][1] - start, "h" if running else "mile", plan.unit))
 
 
 def _says_so(entry: Entry) -> bool:
@@ -238,15 +238,14 @@ def _says_so(entry: Entry) -> bool:
 
 
 def _used_between(usage: list[Entry], first: Entry, later: Entry) -> bool:
-    """The odometer moved on between the two."""
-    before = [u for u in usage if u.seq < first.seq]
-    between = [u for u in usage if first.seq < u.seq < later.seq]
-    start = before[-1:] or between[:1]
-    return any(
-        u.body["unit"] == s.body["unit"] and float(u.body["value"]) > float(s.body["value"])
-        for s in start
-        for u in between
-    )
+    """The odometer or the hour meter moved on between the two."""
+    for unit in ("mile", "h"):
+        meter = totals(usage, unit)
+        between = [total for seq, total in meter if first.seq < seq < later.seq]
+        start = [total for seq, total in meter if seq < first.seq][-1:] or between[:1]
+        if any(total > before for before in start for total in between):
+            return True
+    return False
 
 
 def _plain(value: float) -> str:
