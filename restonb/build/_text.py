@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import codecs
-import difflib
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -41,7 +40,9 @@ def quoted(text: object) -> str:
 def near(word: str, known: Iterable[str]) -> str | None:
     """The known word that was probably meant."""
     words = {k.casefold(): k for k in known}
-    found = difflib.get_close_matches(word.strip().casefold(), list(words), n=1, cutoff=0.6)
+    from difflib import get_close_matches
+
+    found = get_close_matches(word.strip().casefold(), list(words), n=1, cutoff=0.6)
     return words[found[0]] if found else None
 
 

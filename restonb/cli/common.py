@@ -6,11 +6,13 @@ import argparse
 import json
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from restonb.build import Build
 from restonb.errors import RestonbError
-from restonb.record import Run
+
+if TYPE_CHECKING:
+    from restonb.record import Run
 
 __all__ = ["add_as_of", "add_build", "add_json", "build_of", "counted", "pairs", "print_json"]
 

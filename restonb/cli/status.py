@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from restonb.build import Build
-from restonb.cli import rounds, tree
+from restonb.cli import tree
 from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json
 from restonb.record import Gate, OpenEnd, Reason, Record, SheetStanding, Standing, closing_order, standing
 
@@ -39,6 +39,8 @@ def answer(args: argparse.Namespace) -> int:
     build = build_of(args)
     with Record.open(build) as record:
         if args.rounds:
+            from restonb.cli import rounds
+
             return rounds.answer(build, record, args.rounds, args.as_of, args.json)
         found = standing(record, build, args.as_of)
         if args.json:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
@@ -192,6 +191,8 @@ class Budget:
         )
 
     def _repr_html_(self) -> str:
+        from html import escape
+
         head = ("part", "stated", "distribution", "u", "sensitivity", "contribution", "%", "dof")
         rows = []
         for c in self.components:
@@ -206,9 +207,9 @@ class Budget:
                 f"{self.percent(c):.0f}",
                 dof,
             )
-            rows.append("<tr>" + "".join(f"<td>{html.escape(t)}</td>" for t in cells) + "</tr>")
+            rows.append("<tr>" + "".join(f"<td>{escape(t)}</td>" for t in cells) + "</tr>")
         top = "".join(f'<th scope="col">{h}</th>' for h in head)
         return (
-            f'<table class="restonb-budget"><caption>{html.escape(self.summary())}</caption>'
+            f'<table class="restonb-budget"><caption>{escape(self.summary())}</caption>'
             f"<thead><tr>{top}</tr></thead><tbody>{''.join(rows)}</tbody></table>"
         )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -201,16 +200,18 @@ class Verdicts:
         )
 
     def _repr_html_(self) -> str:
+        from html import escape
+
         head = "".join(f'<th scope="col">{h}</th>' for h in _HEADINGS)
         body = []
         for r in self.rows:
-            cells = "".join(f"<td>{html.escape(c)}</td>" for c in _cells(r))
+            cells = "".join(f"<td>{escape(c)}</td>" for c in _cells(r))
             kind = r.verdict.replace(" ", "-")
             body.append(f'<tr class="restonb-{kind}">{cells}</tr>')
         specs = dict.fromkeys(r.characteristic for r in self.rows)
-        foot = "<br>".join(html.escape(f"{c.what or c.key}: {c.source or 'no source given'}") for c in specs)
+        foot = "<br>".join(escape(f"{c.what or c.key}: {c.source or 'no source given'}") for c in specs)
         return (
-            f'<table class="restonb-verdicts"><caption>{html.escape(self.word)}</caption>'
+            f'<table class="restonb-verdicts"><caption>{escape(self.word)}</caption>'
             f"<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>"
             f'<p class="restonb-sources">{foot}</p>'
         )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import random
 import sqlite3
 import threading
 import time
@@ -341,7 +340,9 @@ def _patiently(what: Callable[[], _T]) -> _T:
             end = end or now + _PATIENCE
             if now > end:
                 raise
-            time.sleep(random.uniform(0.0005, 0.005))
+            from random import uniform
+
+            time.sleep(uniform(0.0005, 0.005))
 
 
 @contextmanager
