@@ -247,9 +247,11 @@ def test_the_shims_under_the_foot_fill_its_gap_and_are_in_stock(wrenfield: Build
         if event.get("characteristic") == "gap" and event.get("occasion", "as found") == "as found":
             loose = read(event["values"].get("foot 1", "0"), "mm").to("mm").value or loose
         if event.get("characteristic") == "gap" and event.get("occasion") == "after rework":
-            leaves = [float(v) for v in re.match(r"([\d.]+) \+ ([\d.]+) mm under foot 1", event["note"]).groups()]  # type: ignore[union-attr]
+            leaves = [float(v) for v in re.findall(r"[\d.]+", event["note"].partition(" mm under foot 1")[0])]
             assert all(any(abs(leaf - size) < 1e-9 for size in sizes) for leaf in leaves)
-            assert sum(leaves) + float(event["values"]["foot 1"]) == pytest.approx(loose, abs=0.005)
+            assert leaves
+            # a flat plate on four feet: what the stack misses the gap by, too little or too much, hangs under one foot
+            assert max(map(float, event["values"].values())) == pytest.approx(abs(sum(leaves) - loose), abs=0.005)
 
 
 def _readings(sheet: str, key: str) -> list[tuple[str, str]]:

@@ -12,7 +12,8 @@ from types import SimpleNamespace
 import pytest
 
 from restonb import log
-from restonb.bench.decisions.gearbox_mounting import next_steps
+from restonb.bench._values import NotYet
+from restonb.bench.decisions.gearbox_mounting import at_rest, fitted, next_steps
 from restonb.build import Build
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts
 from restonb.record import Record, enter_reading
@@ -61,6 +62,25 @@ def ran(tmp_path_factory):
         runs["changes"] = log.what_changed(record, runs["tight"])
     runs["build"] = build
     return runs
+
+
+def test_gaps_from_no_single_resting_state_file_no_plan(tmp_path):
+    """All four feet with a gap: nothing would carry the gearbox, so that neither largest gap nor shims mean anything."""
+    build = Build.create(tmp_path / "odd", "Odd")
+    (build.folder / "specs" / "drivetrain.csv").write_text(SPECS)
+    (build.folder / "instruments.csv").write_text(INSTRUMENTS)
+    with (build.folder / "build.toml").open("a") as file:
+        file.write(PARAMETERS)
+    build = Build.open(build.folder)
+    with Record.open(build) as record:
+        for n, value in enumerate(("0.20", "0.15", "0.20", "0.15"), 1):
+            enter_reading(record, build, SHEET, "gap", str(n), value)
+        run = log.run(build, record, SHEET)
+    assert (run.state, run.reason) == ("good", "")
+    assert run.filed["numbers"] == {}
+    assert run.filed["decision"][0].startswith("Do not shim on these gaps")
+    text = (build.folder / run.folder / f"{SHEET}.html").read_text()
+    assert "these do not, and no shim is chosen on them" in text
 
 
 def page(ran, name):
@@ -221,6 +241,24 @@ def test_gaps_inside_the_limit_are_not_shimmed_away():
         "As it stands now every gap is inside its limit.",
         "Tighten to the plan, then measure gaps and foot movement, one nut at a time.",
     ]
+
+
+def test_the_shims_filed_are_those_that_the_decision_names():
+    """Nothing is put under a gearbox whose gaps are inside as found, whatever the plan would better: no shim is filed."""
+    small = gaps(("foot 1", 0.02, "inside"), ("foot 2", 0.0, "inside"))
+    plan = planned(fewest=("none", "none"), fewest_residual=0.02, stacks=((0.1, 0.1), (0.05,)))
+    rest = SimpleNamespace(worst=0.02, cautions=())
+    assert fitted(small, rest, plan) == (((), ()), 0, 0.02)
+    assert fitted(gaps(*FOUND), ROCKS, plan) == (((0.1, 0.1), (0.05,)), 3, 0.01)
+
+
+def test_gaps_from_no_single_resting_state_give_no_number():
+    odd = SimpleNamespace(cautions=("These gaps do not come from one resting state",), worst=0.1)
+    told = at_rest(odd, [0.1, 0.2])
+    assert isinstance(told, NotYet)
+    assert "these do not, and no shim is chosen on them" in told.text
+    assert at_rest(ROCKS, [0.1, 0.2]) == [0.1, 0.2]
+    assert isinstance(fitted(gaps(*FOUND), odd, told), NotYet)
 
 
 def test_once_measured_again_the_newest_gaps_are_judged():

@@ -3,12 +3,40 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import Any, NamedTuple
 
+from restonb.bench._values import NotYet
 from restonb.bench.decisions._words import listed, places
 from restonb.measure import Verdicts
 
-__all__ = ["next_steps", "rocking_axis"]
+__all__ = ["Fitted", "at_rest", "fitted", "next_steps", "rocking_axis"]
+
+
+class Fitted(NamedTuple):
+    """The shims that the decision names: stacks in mm foot by foot, how many pieces, and the largest gap that they leave."""
+
+    stacks: tuple[tuple[float, ...], ...]
+    pieces: int
+    residual: float
+
+
+def at_rest(rest: Any, value: Any) -> Any:
+    """The value, where the gaps come from one resting state; NotYet where they do not: it would mean nothing.
+
+    `rest` is the answer of seating.rest, false while it cannot be worked out.
+    """
+    if rest and rest.cautions:
+        return NotYet(("gaps that come from one resting state: these do not, and no shim is chosen on them",))
+    return value if rest else rest
+
+
+def fitted(found: Verdicts, rest: Any, plan: Any) -> Fitted | NotYet:
+    """What the decision has put under the feet: the plan, or nothing where every gap is inside as found."""
+    if not plan:
+        return plan if isinstance(plan, NotYet) else NotYet(("a plan of shims",))
+    if _needless(found, plan):
+        return Fitted(((),) * len(plan.shims), 0, float(rest.worst))
+    return Fitted(tuple(plan.stacks), int(plan.pieces), float(plan.residual))
 
 
 def next_steps(found: Verdicts, rest: Any, plan: Any, now: Verdicts, tight: Verdicts) -> list[str]:

@@ -48,7 +48,8 @@ class Plan:
 
 
 @formula(
-    text="least over all stacks: (largest gap at rest, number of shims, total thickness, movement), in this order",
+    text="least over all stacks: (largest gap at rest as far as the gauge can tell, number of shims, largest gap, "
+    "total thickness, movement), in this order",
     source=("geometry", "practice"),
     valid="3 to 8 feet, a frame that is stiff against the gaps, shims that cover the foot and lie flat",
     not_for="a base plate that bends when it is tightened, or feet that are not parallel to the mount (angled gap)",
@@ -75,13 +76,19 @@ def shims(
     limit: Annotated[float, In("mm", "largest residual gap allowed (common practice 0.05 mm, 0.002 in)")] = LIMIT,
     gap_u: Annotated[float, In("mm", "standard uncertainty of one gap")] = 0.0,
     shim_u: Annotated[float, In("mm", "standard uncertainty of one shim's thickness")] = 0.0,
+    tell: Annotated[
+        float | None,
+        In("mm", "smallest difference of gaps that the gauge can tell; else 2 gap_u; 0 for the least gap alone"),
+    ] = None,
     fine: Annotated[float, In("mm", "residual gaps up to this count as none")] = 0.001,
     thickest: Annotated[float | None, In("mm", "thickest stack; else the largest need and one thickest shim")] = None,
 ) -> Plan:
-    """Which shims from the stock, under which foot, leave the smallest gap at the worst foot; then the fewest shims.
+    """Which shims from the stock, under which foot: the smallest gap at the worst foot that the gauge can tell, with few shims.
 
-    Best in this order: the largest gap that stays when the unit rests again; the number of shims; their total thickness; the
-    movement of the unit; the thinner stack at the lower-numbered foot. The plan is the optimum among all stacks up to
+    Best in this order: the largest gap that stays when the unit rests again, where gaps that differ by no more than `tell`
+    are the same gap; the number of shims; the largest gap; their total thickness; the movement of the unit; the thinner stack
+    at the lower-numbered foot. Fewer shims never take the largest gap so near to `limit` that the gauge could no longer
+    prove it inside, and with `tell` 0 the least gap comes first, however many shims that takes. The plan is the optimum among all stacks up to
     `thickest` with at most `plies` shims, not a good guess: however the shimmed unit rests, it rests on three feet with
     the mass over them, so trying every three feet with every stack under them, and for each other foot the stacks that fit
     closest below the plane so found, leaves nothing out. `proved` is False only where counted sizes make so many cases that
@@ -105,7 +112,9 @@ def shims(
 
     aim = Aim(on, bare, wanted, within, fine)
     choices = _stock.stacks(on_hand, plies, round(reach * _stock.NM))
-    best, few = _both(aim, on_hand, choices, limit)
+    told_apart = 2 * gap_u if tell is None else tell
+    not_negative(tell=told_apart)
+    best, few = _both(aim, on_hand, choices, limit, told_apart)
     plan = _told(aim, on_hand, best, few, limit, gap_u, shim_u)
     cautions = [_given.misfit_text(on, found, gap_u), _lowering(bare, wanted)]
     notes = _notes(plan, mass is None, reach, min(stock), gap_u)
@@ -123,7 +132,7 @@ def _reach(
 
 
 def _both(
-    aim: Aim, on_hand: _stock.Stock, choices: dict[int, tuple[_stock.Stack, ...]], limit: float
+    aim: Aim, on_hand: _stock.Stock, choices: dict[int, tuple[_stock.Stack, ...]], limit: float, tell: float
 ) -> tuple[Found, Found | None]:
     """The best plan, and the one of fewest shims inside the limit where that has fewer."""
     from restonb.formulas.seating._search import search
@@ -131,9 +140,36 @@ def _both(
     best = search(aim, on_hand, choices)
     if best.worst > limit or limit <= aim.fine:
         return best, None
+    as_good = min(best.worst + tell, max(limit - tell, best.worst))
+    if as_good > max(best.worst, aim.fine):
+        best = _simplest(aim, on_hand, choices, best, as_good)
     few = search(replace(aim, fine=limit), on_hand, choices)
     fewer = sum(s.plies for s in few.stacks) < sum(s.plies for s in best.stacks)
     return best, few if fewer else None
+
+
+def _simplest(
+    aim: Aim, on_hand: _stock.Stock, choices: dict[int, tuple[_stock.Stack, ...]], best: Found, as_good: float
+) -> Found:
+    """Of the plans that leave at most `as_good`, those of fewest shims, and of these the one that leaves least, to `fine`.
+
+    The number of shims falls as more may stay open, so that halving finds where it falls to the fewest.
+    """
+    from restonb.formulas.seating._search import search
+
+    simple = search(replace(aim, fine=as_good), on_hand, choices)
+    pieces = sum(s.plies for s in simple.stacks)
+    if pieces == sum(s.plies for s in best.stacks):
+        return best
+    low, proved = best.worst, simple.proved
+    while simple.worst - low > max(aim.fine, 1e-4):
+        between = search(replace(aim, fine=(low + simple.worst) / 2), on_hand, choices)
+        proved = proved and between.proved
+        if sum(s.plies for s in between.stacks) == pieces:
+            simple = between
+        else:
+            low = (low + simple.worst) / 2
+    return replace(simple, proved=proved)
 
 
 def _told(

@@ -216,6 +216,70 @@ def test_fewer_shims_inside_the_limit_are_offered() -> None:
     assert result.fewest_residual == pytest.approx(0.037)
 
 
+def brute_simple(feet, gaps, mass, stock, plies, tell, limit):
+    """(shims, worst) of the plan that the documented order wants, every plan tried one by one."""
+    stacks = [c for n in range(plies + 1) for c in combinations_with_replacement(range(len(stock)), n)]
+    every = []
+    for plan in product(stacks, repeat=len(feet)):
+        heights = [sum(stock[p] for p in stack) - g for stack, g in zip(plan, gaps, strict=True)]
+        every.append((max(max(r) for r in lowest_rests(feet, heights, mass)), sum(map(len, plan))))
+    least = min(every)[0]
+    if least > limit:
+        return min((round(w, 7), n) for w, n in every)[::-1]
+    as_good = min(least + tell, max(limit - tell, least))
+    pieces = min(n for w, n in every if w <= as_good + 1e-7)
+    return pieces, min(w for w, n in every if n == pieces)
+
+
+@pytest.mark.parametrize("shape", ["rectangle", "uneven four", "three"])
+@given(data=st.data())
+@settings(deadline=None, max_examples=15)
+def test_gaps_that_the_gauge_cannot_tell_apart_take_the_fewest_shims(shape: str, data: st.DataObject) -> None:
+    feet, mass = SHAPES[shape]
+    stock = data.draw(
+        st.lists(st.sampled_from([0.02, 0.05, 0.1, 0.127, 0.2, 0.3]), min_size=1, max_size=3, unique=True)
+    )
+    gaps = data.draw(st.lists(st.integers(0, 40).map(lambda g: g / 100), min_size=len(feet), max_size=len(feet)))
+    gap_u = data.draw(st.sampled_from([0.002, 0.004, 0.010, 0.020]))
+    plies = 2 if len(stock) < 3 else 1
+    result = shims(feet, gaps, stock, None, plies, mass, thickest=2.0, gap_u=gap_u)
+    pieces, worst = brute_simple(feet, gaps, mass, stock, plies, 2 * gap_u, 0.05)
+    assert result.pieces == pieces
+    assert result.residual == pytest.approx(worst, abs=0.0011)  # to `fine`
+
+
+@pytest.mark.practice
+def test_one_shim_instead_of_many_where_no_blade_tells_the_difference() -> None:
+    """Foot 1 short by 0.18 mm. With many thin shims 0.014 mm or less stays; one of 0.20 mm leaves 0.02 mm. A feeler that is
+    good to 0.01 mm (k = 2) cannot tell these, so the one shim it is; with a gauge that could, or where the least gap is asked for, not."""
+    asked = {"feet": [(0, 120), (150, 120), (150, 0), (0, 0)], "gaps": [0.18, 0, 0, 0], "mass": (90, 50),
+             "stock": ["0.002 in", "0.05 mm", "0.004 in", "0.10 mm", "0.20 mm", "0.50 mm"]}  # fmt: skip
+    simple = shims(**asked, gap_u=0.005)
+    assert simple.shims == ("0.2 mm", "none", "none", "none")
+    assert simple.residual == pytest.approx(0.02)
+    for pure in (shims(**asked, gap_u=0.005, tell=0), shims(**asked)):
+        assert pure.pieces > 1
+        assert pure.residual < 0.0141
+    assert shims(**asked, gap_u=0.001).residual < simple.residual
+
+
+def test_fewer_shims_never_bring_the_gap_so_near_the_limit_that_it_cannot_be_proved() -> None:
+    """0.141 mm: one shim of 0.1 leaves 0.041 mm, 0.1 + 0.02 here and 0.02 at the other end of the diagonal 0.001 mm.
+
+    With a gauge good to 0.04 mm these are the same gap. Against a limit of 0.05 mm, though, only 0.01 mm or less can be proved
+    inside with it, against 0.09 mm 0.05 mm or less."""
+    asked = {"feet": RECTANGLE, "gaps": [0, 0, 0.141, 0], "stock": [0.02, 0.1], "plies": 2, "mass": (140, 90)}
+    careful = shims(**asked, gap_u=0.02, limit=0.05)
+    assert (careful.pieces, careful.residual) == (3, pytest.approx(0.001))
+    roomy = shims(**asked, gap_u=0.02, limit=0.09)
+    assert (roomy.pieces, roomy.residual) == (1, pytest.approx(0.041))
+
+
+def test_a_difference_below_nothing_is_refused() -> None:
+    with pytest.raises(FormulaError, match="tell"):
+        shims(RECTANGLE, [0, 0, 0.2, 0], [0.1], tell=-0.01)
+
+
 def test_counted_pieces_are_shared_between_feet() -> None:
     """Two feet want 0.2 each; with one piece of it the other foot gets two of 0.1."""
     feet, mass = SHAPES["five"]
