@@ -24,6 +24,7 @@ from restonb.log._parameters import merged, write_cell
 from restonb.log._templates import Template, find_template, parameters_cell, source_of
 from restonb.record import Record, Run, enter_run, runs
 from restonb.record.changes import Changes, compare
+from restonb.record.rework.basis import basis_of, narrowed
 
 __all__ = ["TIME_LIMIT", "previous", "run", "run_all", "values_for", "what_changed"]
 
@@ -48,7 +49,8 @@ def run(
     `parameters` go over those of build.toml, and those over the template's own. `at` dates the folder (else the
     record's clock). Each cell has `time_limit` seconds. The notebook sees the record as it was when this began.
     `kernels` serves several runs that follow each other, so that each starts sooner.
-    Raises RunError, before anything starts, for an unknown template or parameter, or a value of the wrong type.
+    Raises RunError, before anything starts, for an unknown template or parameter, or a value of the wrong type; and
+    RecordError where nothing can be written.
     """
     job = _begin(build, record, template, parameters, at)
     return _file(build, record, job, _execute(build, job, time_limit, kernels or Kernels()))
@@ -66,7 +68,7 @@ def run_all(
     order given. An item is a template, or a template with its parameters.
 
     Every notebook sees the record as it was when this began, so that no result depends on which run ended first.
-    `progress` is told of every run as soon as it is filed. Otherwise as `run`: RunError, if any, before anything starts.
+    `progress` is told of every run as soon as it is filed. Otherwise as `run`: errors, if any, before anything starts.
     """
     wanted = [(one, None) if isinstance(one, str) else one for one in templates]
     jobs = [_begin(build, record, name, parameters, at) for name, parameters in wanted]
@@ -93,18 +95,21 @@ class _Job:
     when: datetime
     head: dict[str, Any]
     spec: dict[str, str]
+    basis: dict[str, Any]
 
 
 def _begin(
     build: Build, record: Record, template: str, parameters: Mapping[str, Any] | None, at: datetime | None
 ) -> _Job:
+    record.check_writable()
     chosen = find_template(build, template)
     if chosen.plain and not chosen.serves:
         chosen = _of_sheet(build, chosen, parameters)
     values = values_for(build, chosen, parameters)
     head = record.head()
     seen = {"seq": head.seq, "digest": head.digest} if head else {"seq": 0, "digest": ""}
-    return _Job(chosen, values, at or record.clock(), seen, _spec(build, chosen.sheet))
+    basis = basis_of(build, chosen.sheet, chosen.path, parameters or {})
+    return _Job(chosen, values, at or record.clock(), seen, _spec(build, chosen.sheet), basis)
 
 
 def _of_sheet(build: Build, plain: Template, parameters: Mapping[str, Any] | None) -> Template:
@@ -156,6 +161,7 @@ def _file(build: Build, record: Record, job: _Job, done: Executed) -> Run:
         "filed": filed or {},
         "spec": job.spec,
         "versions": _versions(),
+        "basis": narrowed(job.basis, record, filed or {}),
         "seconds": round(done.seconds, 2),
     }
     notebook["metadata"]["restonb"] = {

@@ -204,6 +204,7 @@ KINDS: dict[str, Kind] = {
             "filed": Field((dict, _NONE), "what the sheet filed, or null", {}),
             "spec": _table(),
             "versions": _table(),
+            "basis": _table(),
             "seconds": Field((int, float), "seconds as a number", 0),
         },
         strikeable=False,

@@ -50,6 +50,8 @@ class Run:
     spec: Mapping[str, str] = field(default_factory=dict)
     versions: Mapping[str, str] = field(default_factory=dict)
     seconds: float = 0.0
+    basis: Mapping[str, Any] = field(default_factory=dict)
+    """What it took from files that people edit; empty in what was filed before that was kept."""
 
     @property
     def good(self) -> bool:

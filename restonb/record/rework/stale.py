@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from restonb.measure.model import Characteristic, Reading
 from restonb.record._journal import Entry
+from restonb.record.rework.basis import edits
 from restonb.record.rework.evidence import Evidence, Key
 from restonb.record.views import Run
 
@@ -81,6 +82,7 @@ def judge_sheet(evidence: Evidence, build: Build, sheet: str, rows: Iterable[Cha
     reasons = [*_disturbed(evidence, build, sheet, keys, run), *_doubted(evidence, sheet, keys)]
     if run:
         reasons += [*_newer(evidence, sheet, keys, run), *_struck(evidence, run), *_edited(build, run, rows)]
+        reasons += [Reason("out of date", text) for text in edits(build, run)]
     elif failed:
         where = f" in cell {failed.cell}" if failed.cell is not None else ""
         why = f": {failed.reason}" if failed.reason else ""
