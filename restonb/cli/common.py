@@ -14,7 +14,7 @@ from restonb.errors import RestonbError
 if TYPE_CHECKING:
     from restonb.record import Run
 
-__all__ = ["add_as_of", "add_build", "add_json", "build_of", "counted", "pairs", "print_json"]
+__all__ = ["add_as_of", "add_build", "add_json", "build_of", "counted", "meant", "pairs", "print_json"]
 
 
 def add_build(command: argparse.ArgumentParser) -> None:
@@ -55,6 +55,15 @@ def counted(run: Run) -> dict[str, int]:
     words = [str(row.get("verdict", "")) for row in run.verdicts]
     order = ("outside", "too close to call", "not measured", "inside")
     return {word: words.count(word) for word in order if word in words}
+
+
+def meant(word: str, known: Iterable[str]) -> str:
+    """'did you mean gearbox_mounting?', else all that can be written."""
+    from difflib import get_close_matches
+
+    words = list(known)
+    near = get_close_matches(word.strip().casefold().replace(" ", "_"), words, 3, 0.6)
+    return f"did you mean {' or '.join(near)}?" if near else f"write one of {', '.join(words) or 'none yet'}"
 
 
 def print_json(data: Any) -> None:

@@ -6,18 +6,21 @@ from collections.abc import Iterator
 from dataclasses import asdict
 
 from restonb.build import Build
-from restonb.cli.common import print_json
+from restonb.cli.common import meant, print_json
 from restonb.errors import RestonbError
-from restonb.record import Entry, Record, Rounds, compare_runs
+from restonb.record import Entry, Record, Rounds, compare_runs, runs
 
 __all__ = ["answer", "lines"]
+
+LONG = 120
+"""Characters of a note that are shown here; the whole of it stays in the record."""
 
 
 def answer(build: Build, record: Record, sheet: str, as_of: str | None, as_json: bool) -> int:
     """Print the rounds of a sheet."""
-    known = list(dict.fromkeys((*build.specs.sheets, *build.joints.sheets)))
+    known = list(dict.fromkeys((*build.specs.sheets, *build.joints.sheets, *(r.sheet for r in runs(record)))))
     if sheet not in known:
-        raise RestonbError(f"no sheet '{sheet}'; write one of {', '.join(known)}")
+        raise RestonbError(f"no sheet '{sheet}': {meant(sheet, known)}")
     found = compare_runs(record, build, sheet, as_of=as_of)
     if as_json:
         print_json(_data(found))
@@ -31,8 +34,12 @@ def answer(build: Build, record: Record, sheet: str, as_of: str | None, as_json:
 def lines(found: Rounds) -> Iterator[str]:
     """A table of values and verdicts, one column a round, then what was done before each."""
     heads = [f"{r.run.at[:10]} #{r.run.seq}" for r in found.rounds]
-    rows = [[f"{row.characteristic} {row.position}", *_cells(row.values, row.verdicts, row.unit)] for row in found.rows]
-    rows += [[name, *_cells(values, (None,) * len(values), unit)] for name, (unit, values) in found.numbers.items()]
+    rows = [
+        [f"{row.characteristic} {row.position}", *_cells(row.values, row.verdicts, row.U, row.unit)]
+        for row in found.rows
+    ]
+    none = (None,) * len(heads)
+    rows += [[name, *_cells(values, none, none, unit)] for name, (unit, values) in found.numbers.items()]
     table = [[found.sheet, *heads], *rows]
     widths = [max(len(line[i]) for line in table) for i in range(len(heads) + 1)]
     for line in table:
@@ -54,20 +61,35 @@ def told(entry: Entry) -> str:
         case "part":
             return f"part {body['state']}: {body['quantity']} x {body['what']}"
         case "work":
-            return f"work{' by ' + body['who'] if body['who'] else ''}: {body['what']}"
+            state = f" {body['state']}" if body["state"] else ""
+            return f"work{state}{' by ' + body['who'] if body['who'] else ''}: {body['what']}"
         case "strike":
             return f"entry {body['seq']} struck out: {body['why']}"
         case "check":
             return f"{body['instrument']} checked: {'good' if body['good'] else 'not good'}"
         case _:
-            return f"{entry.kind}: {body.get('text', '')}"
+            text = str(body.get("text", ""))
+            return f"{entry.kind}: {text if len(text) <= LONG else text[: LONG - 4].rstrip() + ' ...'}"
 
 
-def _cells(values: tuple[float | None, ...], verdicts: tuple[str | None, ...], unit: str) -> list[str]:
+def _cells(
+    values: tuple[float | None, ...], verdicts: tuple[str | None, ...], spreads: tuple[float | None, ...], unit: str
+) -> list[str]:
+    """What a person reads: the value where there is one, and the verdict."""
+    cells = []
+    for value, verdict, spread in zip(values, verdicts, spreads, strict=True):
+        shown = ("" if verdict else "-") if value is None else _shown(value, spread, unit)
+        cells.append(f"{shown} {verdict or ''}".strip())
+    return cells
+
+
+def _shown(value: float, spread: float | None, unit: str) -> str:
+    """With the digits that its uncertainty deserves; where none is known, four figures, and a whole number whole."""
     from restonb.quantity import write
 
-    shown = ["-" if v is None else write(v, unit) for v in values]
-    return [f"{v} {word}" if word else v for v, word in zip(shown, verdicts, strict=True)]
+    if spread:
+        return write(value, unit, spread)
+    return write(value if value == round(value) else float(f"{value:.4g}"), unit)
 
 
 def _data(found: Rounds) -> dict[str, object]:

@@ -200,10 +200,30 @@ def test_rounds_side_by_side(build: Path, say: Callable) -> None:
     say("read", "toy", "gap", "3=0.01", "--occasion", "after rework")
     say("enter", "part", "what=shim 0.2 mm", "state=fitted", "joint=mounting")
     say("run", "toy")
+    say("enter", "note", "sheet=toy", "text=" + "the stack under foot 3 was worn through, and so " * 5)
+    say("run", "toy")
     said = say("status", "--rounds", "toy")
     assert said.code == 0
-    assert "0.2 mm outside" in said.out
     assert "part fitted: 1 x shim 0.2 mm" in said.out
+    assert max(map(len, said.out.splitlines())) < 160
+    # 0.2 mm by a gauge of +/- 0.005 mm that shows 0.01 mm: u = sqrt(0.005^2 + 0.005^2)/sqrt(3) = 0.0041, U = 0.0082 mm
+    assert "0.2000 mm outside" in said.out
+    missing = say("status", "--rounds", "toi")
+    assert (missing.code, missing.err) == (2, "restonb: no sheet 'toi': did you mean toy?\n")
+
+
+def test_rounds_show_the_digits_that_a_value_deserves() -> None:
+    from restonb.cli.rounds import _cells
+
+    # JCGM 100:2008 7.2.6: an uncertainty is given to two digits at most, and the value is rounded to it.
+    assert _cells((0.27941, 0.014163333, 8.0, 12345.0, None), (None,) * 5, (0.031, None, None, None, None), "mm") == [
+        "0.279 mm",
+        "0.01416 mm",
+        "8 mm",
+        "12345 mm",
+        "-",
+    ]
+    assert _cells((None,), ("not measured",), (None,), "mm") == ["not measured"]
 
 
 def test_a_slip_in_the_occasion_is_refused_and_a_new_one_is_said(build: Path, say: Callable) -> None:

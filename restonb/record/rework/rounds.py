@@ -28,6 +28,8 @@ class RoundRow:
     unit: str
     values: tuple[float | None, ...]
     verdicts: tuple[str | None, ...]
+    U: tuple[float | None, ...] = ()
+    """Expanded uncertainties of the values, in the same unit."""
 
     @property
     def flipped(self) -> bool:
@@ -120,6 +122,7 @@ def _rows(chosen: Sequence[Run]) -> tuple[RoundRow, ...]:
                 unit,
                 tuple(_value(row, unit) for row in found),
                 tuple(None if row is None else str(row.get("verdict", "")) for row in found),
+                tuple(_uncertainty(row, unit) for row in found),
             )
         )
     return tuple(rows)
@@ -135,6 +138,16 @@ def _value(row: dict[str, Any] | None, unit: str) -> float | None:
     from restonb.quantity import convert, same_kind
 
     return float(convert(value, was, unit)) if same_kind(was, unit) else None
+
+
+def _uncertainty(row: dict[str, Any] | None, unit: str) -> float | None:
+    """Likewise, as a difference."""
+    if row is None or row.get("value") is None or not row.get("U"):
+        return None
+    from restonb.quantity import convert_difference, same_kind
+
+    was = str(row.get("unit", unit))
+    return float(convert_difference(float(row["U"]), was, unit)) if same_kind(was, unit) else None
 
 
 def _numbers(chosen: Sequence[Run]) -> dict[str, tuple[str, tuple[float | None, ...]]]:
