@@ -8,7 +8,7 @@ import sqlite3
 import threading
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
@@ -50,6 +50,8 @@ class Record:
         self.path = path
         self.clock = clock
         self.writable = writable
+        self._allowed = writable
+        self._look_again = 0.0
         self._lock = threading.RLock()
         self._process = os.getpid()
         self._parents: sqlite3.Connection | None = None
@@ -59,9 +61,9 @@ class Record:
     def open(cls, build: Build | Path | str, clock: Callable[[], datetime] | None = None) -> Record:
         """The record of a build, or at a path; begun when there is none yet.
 
-        In a folder that cannot be written it is opened for reading. `clock` gives the time of an entry,
-        local time when left out. Raises RecordError for a file that is no record, is damaged, or is of a
-        newer restonb.
+        In a folder that cannot be written, and on a disk that is full, it is opened for reading. `clock` gives
+        the time of an entry, local time when left out. Raises RecordError for a file that is no record, is
+        damaged, or is of a newer restonb.
         """
         path = Path(build) if isinstance(build, str | Path) else Path(build.record_path)
         if path.is_dir():
@@ -106,6 +108,18 @@ class Record:
             seq, previous = _head(db)
             db.executemany(_INSERT, _chained(ready, seq, self._at(), previous))
         return range(seq + 1, seq + 1 + len(ready))
+
+    def check_writable(self) -> None:
+        """Raises RecordError, with what to do, where nothing can be written; after a full disk, tries again."""
+        if self.writable:
+            return
+        with self._lock, _plain_words(self.path):
+            self._open()
+            if not self._allowed:
+                words = "can only be read here: copy the build folder to where you may write"
+                raise RecordError(f"{self.path.name} {words}")
+            if not self.writable:
+                self._go_on_writing()
 
     # -- reading -----------------------------------------------------------------------------------------
 
@@ -198,13 +212,40 @@ class Record:
             self._db = self._connect()
         if self._db is None:
             raise RecordError("the record was closed: open it again")
+        if self._allowed and not self.writable and time.monotonic() > self._look_again:
+            self._look_again = time.monotonic() + 1  # others may be writing by now, which is not seen from here
+            with suppress(sqlite3.Error):
+                self._go_on_writing()
         return self._db
 
     def _connect(self) -> sqlite3.Connection:
         with _plain_words(self.path):
-            if self.writable:
+            if not self._allowed:
+                return self._connect_to_read()
+            try:
                 return _patiently(self._connect_to_write)
-            return _connect_to_read(self.path)
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode & 0xFF not in _NO_ROOM or not self.path.exists():
+                    raise
+                try:
+                    db = self._connect_to_read()
+                except (sqlite3.Error, OSError):
+                    raise error from None
+                self.writable, self._look_again = False, time.monotonic() + 1
+                return db
+
+    def _connect_to_read(self) -> sqlite3.Connection:
+        from restonb.record._read_only import open_to_read
+
+        db = _patiently(lambda: open_to_read(self.path))
+        try:
+            if _schema.version_of(db, self.path, _schema.MIGRATIONS) < len(_schema.MIGRATIONS):
+                raise RecordError(f"{self.path.name} has an older format: copy the folder to where you may write")
+            db.execute("SELECT seq FROM entry LIMIT 1").fetchone()
+        except BaseException:
+            db.close()
+            raise
+        return db
 
     def _connect_to_write(self) -> sqlite3.Connection:
         db = sqlite3.connect(self.path, timeout=0.02, isolation_level=None, check_same_thread=False)
@@ -221,10 +262,16 @@ class Record:
             raise
         return db
 
+    def _go_on_writing(self) -> None:
+        """After a full disk: from here on the file is open as any other. Raises sqlite3.Error while it is full."""
+        db, old = _patiently(self._connect_to_write), self._db
+        self._db, self.writable = db, True
+        if old is not None:
+            old.close()
+
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        if not self.writable:
-            raise RecordError(f"{self.path.name} can only be read here: copy the build folder to where you may write")
+        self.check_writable()
         with self._lock, _plain_words(self.path):
             db = self._open()
             _patiently(lambda: db.execute("BEGIN IMMEDIATE"))
@@ -302,31 +349,6 @@ def _not_later(as_of: str | date | datetime | None) -> tuple[str, tuple[str, ...
     return "CAST(strftime('%s', at) AS INTEGER) <= CAST(strftime('%s', ?) AS INTEGER)", (moment.isoformat(),)
 
 
-def _connect_to_read(path: Path) -> sqlite3.Connection:
-    """A connection that needs no write access: not to the file, nor to its folder."""
-    uri = path.absolute().as_uri()
-    for query in ("mode=ro", "mode=ro&immutable=1"):
-        db = sqlite3.connect(f"{uri}?{query}", uri=True, timeout=0.5, isolation_level=None, check_same_thread=False)
-        try:
-            if _schema.version_of(db, path, _schema.MIGRATIONS) < len(_schema.MIGRATIONS):
-                raise RecordError(f"{path.name} has an older format: copy the folder to where you may write")
-            db.execute("SELECT seq FROM entry LIMIT 1").fetchone()
-            return db
-        except sqlite3.OperationalError:
-            db.close()
-            wal = path.with_name(path.name + "-wal")
-            if "immutable" in query:
-                raise
-            if wal.exists() and wal.stat().st_size:  # the newest entries are in there
-                raise RecordError(
-                    f"{path.name} was not closed, and cannot be opened without writing: copy the folder first"
-                ) from None
-        except BaseException:
-            db.close()
-            raise
-    raise AssertionError
-
-
 def _patiently(what: Callable[[], _T]) -> _T:
     """Do it, again and again while somebody else holds the file: they hold it for milliseconds."""
     end = 0.0
@@ -351,7 +373,8 @@ def _plain_words(path: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as error:
-        code = (getattr(error, "sqlite_errorcode", 0) or 0) & 0xFF
+        code = getattr(error, "sqlite_errorcode", 0) or 0
+        code = sqlite3.SQLITE_FULL if code in _GROWING else code & 0xFF
         raise RecordError(_WORDS.get(code, "{name}: {error}").format(name=path.name, error=error)) from error
     except UnicodeDecodeError as error:  # what SQLite says of a damaged file quotes the damage
         raise RecordError(_WORDS[sqlite3.SQLITE_CORRUPT].format(name=path.name, error=error.reason)) from error
@@ -359,6 +382,10 @@ def _plain_words(path: Path) -> Iterator[None]:
         words = f"{path.name}: {error.strerror or error}; nothing that was taken is lost"
         raise RecordError(words) from error
 
+
+_GROWING = (sqlite3.SQLITE_IOERR_SHMSIZE, sqlite3.SQLITE_IOERR_SHMOPEN)
+"""What a full disk brings up when a record is opened: there is no room for the index of its log."""
+_NO_ROOM = (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY)
 
 _KEPT = "this was not taken, and nothing that was taken before is lost"
 _WORDS = {

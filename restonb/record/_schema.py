@@ -127,7 +127,9 @@ def expected_schema(migrations: tuple[Migration, ...]) -> dict[tuple[str, str], 
 
 def copy(path: Path, to: Path) -> None:
     """A whole and consistent copy of a record that may be written to meanwhile (the backup interface)."""
-    source = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)
+    from restonb.record._read_only import open_to_read
+
+    source = open_to_read(path)
     try:
         target = sqlite3.connect(to)
         try:

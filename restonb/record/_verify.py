@@ -11,6 +11,7 @@ from pathlib import Path
 
 from restonb.record import _schema
 from restonb.record._canonical import GENESIS
+from restonb.record._read_only import open_to_read
 
 __all__ = ["Verification", "verify"]
 
@@ -147,25 +148,8 @@ def _try(step: Callable[[sqlite3.Connection], Iterable[str]], db: sqlite3.Connec
 
 
 def _open(path: Path) -> sqlite3.Connection:
-    uri = path.absolute().as_uri()
-    try:
-        return _ready(f"{uri}?mode=ro")
-    except sqlite3.OperationalError:
-        # A read-only folder: without a write-ahead log beside it, the file is all there is.
-        wal = path.with_name(path.name + "-wal")
-        if wal.exists() and wal.stat().st_size:
-            raise
-        return _ready(f"{uri}?mode=ro&immutable=1")
-
-
-def _ready(uri: str) -> sqlite3.Connection:
-    db = sqlite3.connect(uri, uri=True, timeout=10.0, isolation_level=None)
-    try:
-        db.text_factory = bytes
-        db.execute("SELECT 1 FROM sqlite_schema LIMIT 1").fetchone()
-    except BaseException:
-        db.close()
-        raise
+    db = open_to_read(path)
+    db.text_factory = bytes
     return db
 
 

@@ -300,7 +300,7 @@ READ = """
 import os, sys
 from pathlib import Path
 from restonb.errors import RecordError
-from restonb.record import Record, verify
+from restonb.record import Record, _read_only, verify  # all of it, before this may not be read any more
 os.setgid(65534); os.setuid(65534)
 path = Path(sys.argv[1])
 with Record.open(path) as record:
