@@ -6,12 +6,13 @@ import collections.abc
 import math
 import types
 import typing
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from restonb.errors import FormulaError, QuantityError
 from restonb.quantity import Quantity, convert, convert_difference, read, same_kind
+from restonb.quantity import unit as unit_of
 
 if TYPE_CHECKING:
     from restonb.formulas._core import Given, In
@@ -31,6 +32,43 @@ def take(name: str, value: Any, kind: Any, mark: In) -> Given:
         number, u = _number(name, value, mark)
         return Given(name, number, mark.unit, mark.what, typed, u)
     return Given(name, _other(name, value, kind, mark), mark.unit, mark.what, typed)
+
+
+def shared_unit(arguments: Mapping[str, tuple[Any, In]], given: Mapping[str, Any]) -> str | None:
+    """The first unit that is stated among the arguments that share one; None where these are plain numbers."""
+    from restonb.formulas._core import SAME
+
+    for name, value in given.items():
+        if name in arguments and arguments[name][1].unit == SAME:
+            for one in _flat(value):
+                stated = one.unit if hasattr(one, "unit") else _unit_of(one) if isinstance(one, str) else ""
+                if stated:
+                    try:
+                        return unit_of(stated).name
+                    except QuantityError as error:
+                        raise FormulaError(f"'{name}': {error}") from None
+    return None
+
+
+def with_defaults(
+    arguments: Mapping[str, tuple[Any, In]], given: Mapping[str, Any], shared: str | None
+) -> dict[str, Any]:
+    """What is given, and the stated defaults of arguments that share a unit, once that is known."""
+    left = {name: mark.default for name, (_, mark) in arguments.items() if mark.default and name not in given}
+    for name, default in left.items() if shared else ():
+        if not same_kind(_unit_of(default), shared or ""):
+            raise FormulaError(
+                f"'{name}' is missing; give it in {shared}, since its usual {default} says nothing of that"
+            )
+    return {**given, **(left if shared else {})}
+
+
+def _flat(value: Any) -> list[Any]:
+    if isinstance(value, str):
+        return [part for part in value.split(",") if part.strip()]
+    if isinstance(value, (list, tuple)):
+        return [one for part in value for one in _flat(part)]
+    return [value]
 
 
 def _other(name: str, value: Any, kind: Any, mark: In) -> Any:

@@ -33,7 +33,7 @@ from typing import Annotated, Any, Generic, ParamSpec, TypeVar
 from restonb.errors import FormulaError
 from restonb.formulas import _boundary, _show
 
-__all__ = ["Formula", "Given", "In", "Out", "Part", "Result", "formula"]
+__all__ = ["SAME", "Formula", "Given", "In", "Out", "Part", "Result", "formula"]
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -41,15 +41,21 @@ R = TypeVar("R")
 HIDDEN = ("formula", "given", "value", "parts", "unit", "u", "to", "texts", "working", "data")
 """Names that a result has of its own: a field called so could not be reached."""
 TEXT_FIELDS = ("notes", "steps", "cautions")
+SAME = "any one unit"
+"""Unit of arguments that may be in any unit, the same for all of them; results declared so are in it too."""
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class In:
-    """What an argument is: its unit (None for text), what it means, and the words it may be."""
+    """What an argument is: its unit (None for text), what it means, and the words it may be.
+
+    `default`: for an argument in SAME, what its default is with its unit, for when the others are given with theirs.
+    """
 
     unit: str | None = None
     what: str = ""
     choices: tuple[str, ...] = ()
+    default: str = ""
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -226,8 +232,14 @@ class Formula(Generic[P, R]):
         except TypeError as error:
             raise FormulaError(f"{self.name}: {error}; it takes {_show.call_line(self)}") from None
         given, faults = [], []
-        for name, value in bound.arguments.items():
+        try:
+            shared = _boundary.shared_unit(self.arguments, bound.arguments)
+            told = _boundary.with_defaults(self.arguments, bound.arguments, shared)
+        except FormulaError as error:
+            raise FormulaError(f"{self.name}: {error}") from None
+        for name, value in told.items():
             kind, mark = self.arguments[name]
+            mark = dataclasses.replace(mark, unit=shared) if mark.unit == SAME else mark
             try:
                 given.append(_boundary.take(name, value, kind, mark))
             except FormulaError as error:
@@ -236,7 +248,9 @@ class Formula(Generic[P, R]):
             raise FormulaError(f"{self.name}: " + "; ".join(faults))
         values = {g.name: g.value for g in given}
         answer = self._run(values)
-        return Result(self, tuple(given), answer, self._parts(answer, values, tuple(given)))
+        parts = self._parts(answer, values, tuple(given))
+        parts = tuple(dataclasses.replace(p, unit=shared) if p.unit == SAME else p for p in parts)
+        return Result(self, tuple(given), answer, parts)
 
     def _run(self, values: Mapping[str, Any]) -> R:
         try:

@@ -34,7 +34,7 @@ def with_unit(value: Any, unit: str | None, u: float | None = None) -> str:
         return "none"
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, (list, tuple)):
+    if isinstance(value, (list, tuple)) and not hasattr(value, "text"):
         return _listed(value, unit)
     if isinstance(value, int) or not isinstance(value, float):
         text = getattr(value, "text", None) or str(value)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from difflib import get_close_matches
 from importlib import import_module
 from typing import Any
@@ -32,5 +34,18 @@ def find(name: str) -> Formula[..., Any]:
     known = formulas(family if short and family in FAMILIES else None)
     if name in known:
         return known[name]
-    near = get_close_matches(name, known, 3, 0.5) or sorted(known)[:5]
-    raise FormulaError(f"no formula '{name}'; did you mean {', '.join(near)}? 'restonb calc' lists all")
+    near = _near(name, known if short and family in FAMILIES else formulas())
+    hint = f"did you mean {' or '.join(near)}? " if near else ""
+    raise FormulaError(f"no formula '{name}'; {hint}'restonb calc' lists all, 'restonb calc FAMILY' one family")
+
+
+def _near(name: str, known: Mapping[str, Formula[..., Any]]) -> list[str]:
+    """Names written alike, else formulas that say one of its words: three at most, none that is far from it."""
+    short = name.rpartition(".")[2].casefold()
+    shorts = {full.rpartition(".")[2]: full for full in known}
+    alike = [shorts[one] for one in get_close_matches(short, shorts, 3, 0.75)]
+    if alike:
+        return alike
+    words = [word for word in re.split(r"[^a-z]+", short) if len(word) > 3]
+    said = {full: re.split(r"[^a-z]+", f"{full} {f.answers}".casefold()) for full, f in known.items()}
+    return [full for full, its in said.items() if any(w == i or w == i.rstrip("s") for w in words for i in its)][:3]

@@ -118,6 +118,7 @@ GOOD: dict[str, dict[str, Any]] = {
     "electrical.load_test": {"voltage": 9.8, "cold_cranking": 180.0, "temperature": 10.0},
     "electrical.locate_drop": {"voltages": [12.6, 12.5, 12.0], "points": ["battery", "fuse", "lamp"]},
     "electrical.metric_wire": {"area": 1.5},
+    "electrical.gravity_voltage": {"gravity": 1.25},
     "electrical.rest_voltage": {"voltage": 12.4},
     "electrical.specific_gravity": {"reading": 1.24, "temperature": 7.0},
     "electrical.voltage_drop": {"current": 10.0, "resistance": 7.98, "length": 3.0},

@@ -106,7 +106,7 @@ def test_a_torque_too_high_for_its_bolt_is_told_before_anything_else(torque, wor
     [
         ({"strength": ""}, "no class stated"),
         ({"strength": "grade R"}, "'grade R' is not in the tables"),
-        ({"thread": "5/16-22 BSF", "strength": "8.8"}, "60 degree threads"),
+        ({"thread": "5/16-22 BSF", "strength": "8.8"}, "covers ISO metric threads"),
         ({"thread": ""}, "no thread stated"),
         ({"thread": "eight millimetres"}, "thread"),
     ],

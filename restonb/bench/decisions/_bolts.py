@@ -96,8 +96,6 @@ def load(joint: Joint, group: Fastener) -> Load | None:
         return _unchecked(found, "no class stated")
     if group.strength not in MARKS:
         return _unchecked(found, f"'{group.strength}' is not in the tables of ISO 898-1 and SAE J429")
-    if thread.angle != 60:
-        return _unchecked(found, "those tables are for 60 degree threads")
     try:
         return replace(found, proof=float(proof_load(thread, group.strength)))
     except FormulaError as error:

@@ -1,6 +1,6 @@
 """Electrics: wire, voltage drop, fuses, charging, windings, battery, and where in a chain of joints a fault lies."""
 
-from restonb.formulas.electrical.battery import drain, load_test, rest_voltage, specific_gravity
+from restonb.formulas.electrical.battery import drain, gravity_voltage, load_test, rest_voltage, specific_gravity
 from restonb.formulas.electrical.charging import charging_balance, insulation, winding_balance
 from restonb.formulas.electrical.fault import locate_drop
 from restonb.formulas.electrical.loads import fuse, glass_fuse, lamp, load_current
@@ -12,6 +12,7 @@ __all__ = [
     "drain",
     "fuse",
     "glass_fuse",
+    "gravity_voltage",
     "hot_resistance",
     "insulation",
     "lamp",

@@ -79,6 +79,35 @@ def specific_gravity(
 
 
 @dataclass(frozen=True, slots=True)
+class ByGravity:
+    voltage: Annotated[float, Out("V", "rest voltage of the battery")]
+    cell: Annotated[float, Out("V", "of one cell")]
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@formula(
+    text="voltage at rest = cells * (SG + 0.845)",
+    source=("practice",),
+    valid="flooded lead-acid at 25 to 27 degC, 24 h at rest, gravity 1.19 to 1.30 (from half full up)",
+    not_for="less than half full, where the table in general use reads higher; gel, fleece and lithium batteries",
+)
+def gravity_voltage(
+    gravity: Annotated[float, In("1", "specific gravity at 26.7 degC, such as 1.265")],
+    cells: Annotated[int, In("1", "cells: 3 in a 6 V battery, 6 in a 12 V one")] = 6,
+) -> ByGravity:
+    """Which rest voltage goes with a specific gravity: a check of one measurement by the other."""
+    between("gravity", gravity, 1.19, 1.30)
+    need(cells in (1, 2, 3, 6, 12), f"'cells' is {cells}; write 3 for a 6 V battery, 6 for a 12 V one")
+    cell = gravity + 0.845
+    notes = (
+        "a rule of thumb from memory, no source: within about 0.05 V of the table for a 12 V battery",
+        "a cell whose gravity lies more than 0.05 below its neighbours' is suspect (common practice)",
+    )
+    return ByGravity(cells * cell, cell, notes, (CAUTION,))
+
+
+@dataclass(frozen=True, slots=True)
 class LoadTest:
     load: Annotated[float, Out("A", "current to draw for 15 s")]
     least: Annotated[float, Out("V", "least voltage at the end")]

@@ -8,11 +8,12 @@ from typing import Annotated
 from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
 from restonb.formulas._tables import rows
-from restonb.formulas.checks import positive
+from restonb.formulas.checks import need, positive
 from restonb.formulas.threads.sizes import stress_area
 from restonb.quantity import Thread
 
 PACKAGE = "restonb.formulas.fasteners"
+UNIFIED = ("UNC", "UNF", "UN")
 MARKS = tuple(dict.fromkeys(r["mark"] for r in rows(PACKAGE, "classes.csv")))
 
 
@@ -56,8 +57,8 @@ def strength(
 @formula(
     text="printed proof load where tabled, else Sp * As",
     source=("iso-898-1: Tables 5 to 7", "sae-j429"),
-    valid="60 degree threads within the diameters of the class",
-    not_for="Whitworth and cycle threads, and studs in soft castings",
+    valid="a class of ISO 898-1 on ISO metric threads, coarse and fine; a grade of SAE J429 on unified inch threads",
+    not_for="Whitworth, BSF, BA and cycle threads, which neither standard covers, and studs in soft castings",
 )
 def proof_load(
     thread: Annotated[Thread, In(None, "thread, such as 'M8x1.25' or '3/8-16 UNC'")],
@@ -65,11 +66,22 @@ def proof_load(
 ) -> Annotated[float, Out("N", "proof load")]:
     """Which load a bolt bears without a lasting stretch."""
     row = _row(mark, thread.major)
-    if row["system"] == "ISO" and thread.series == "M":
+    _covered(row["system"], thread, mark)
+    if row["system"] == "ISO":
         for printed in rows(PACKAGE, "proof.csv"):
             if printed["class"] == mark and float(printed["thread"][1:]) == thread.major and _coarse(thread):
                 return float(printed["proof_N"])
     return float(row["proof_MPa"]) * stress_area.plain(thread)  # the area of the thread's own standard
+
+
+def _covered(system: str, thread: Thread, mark: str) -> None:
+    """A mark promises something on the threads of its own standard only."""
+    iso = system == "ISO"
+    need(
+        thread.series == "M" if iso else thread.series in UNIFIED,
+        f"{'ISO 898-1' if iso else 'SAE J429'} ('{mark}') covers {'ISO metric' if iso else 'unified inch'} threads, coarse and "
+        f"fine, not {thread.text}; its proof load is not tabled: go by the maker's torque, or by the standard of its own marking",
+    )
 
 
 def _coarse(thread: Thread) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from restonb.formulas._core import In, Out, formula
+from restonb.formulas._core import SAME, In, Out, formula
 from restonb.formulas.checks import at_least, need, not_negative, positive, same_length
 from restonb.formulas.seating import _given
 
@@ -92,12 +92,12 @@ def _flex_notes(
 class Strain:
     """What closing a joint does to readings taken beside it."""
 
-    shifts: Annotated[tuple[float, ...], Out(None, "change by closing the joint, position by position")]
-    worst_shift: Annotated[float, Out(None, "largest change")]
-    worst_u: Annotated[float, Out(None, "its standard uncertainty")]
+    shifts: Annotated[tuple[float, ...], Out(SAME, "change by closing the joint, position by position")]
+    worst_shift: Annotated[float, Out(SAME, "largest change")]
+    worst_u: Annotated[float, Out(SAME, "its standard uncertainty")]
     worst_position: Annotated[int, Out(None, "position with it, counted from 1")]
-    stays: Annotated[tuple[float, ...], Out(None, "change that stays when the joint is opened again")]
-    worst_stay: Annotated[float | None, Out(None, "largest change that stays")]
+    stays: Annotated[tuple[float, ...], Out(SAME, "change that stays when the joint is opened again")]
+    worst_stay: Annotated[float | None, Out(SAME, "largest change that stays")]
     strained: Annotated[bool, Out(None, "closing the joint moves something beyond the limit")]
     notes: tuple[str, ...]
 
@@ -109,15 +109,18 @@ class Strain:
     not_for="saying which part is at fault: it says that the joint pulls, and by how much",
 )
 def strain(
-    before: Annotated[Sequence[float], In(None, "readings with the joint open")],
-    tight: Annotated[Sequence[float], In(None, "readings at the same positions with the joint tight")],
-    after: Annotated[Sequence[float] | None, In(None, "readings with the joint open again")] = None,
-    limit: Annotated[float, In(None, "largest change allowed, in the unit of the readings")] = 0.05,
-    reading_u: Annotated[float, In(None, "standard uncertainty of one reading")] = 0.0,
+    before: Annotated[Sequence[float], In(SAME, "readings with the joint open")],
+    tight: Annotated[Sequence[float], In(SAME, "readings at the same positions with the joint tight")],
+    after: Annotated[Sequence[float] | None, In(SAME, "readings with the joint open again")] = None,
+    limit: Annotated[
+        float, In(SAME, "largest change allowed (common practice 0.05 mm, 0.002 in)", default="0.05 mm")
+    ] = 0.05,
+    reading_u: Annotated[float, In(SAME, "standard uncertainty of one reading")] = 0.0,
 ) -> Strain:
     """Whether closing this joint strains its neighbour, and whether the change goes back when it is opened.
 
-    All readings in one unit, whatever it is (run-out in mm, free play in deg, turning torque in N m); the results are in it too.
+    All readings of one kind, whatever it is (run-out in mm, free play in deg, turning torque in N m); the results are in the
+    first unit that is stated. Plain numbers are taken as they are: the limit is then in their unit too.
     """
     at_least("before", before, 1)
     lists: dict[str, Sequence[object]] = {"before": before, "tight": tight}

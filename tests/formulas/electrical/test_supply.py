@@ -89,9 +89,26 @@ def test_fault_is_located() -> None:
     assert sum(got.drops) == pytest.approx(12.6 - 11.65)
 
 
+@pytest.mark.practice
+@pytest.mark.parametrize(("gravity", "cells", "volts"), [(1.265, 6, 12.66), (1.265, 3, 6.33), (1.220, 1, 2.065)])
+def test_voltage_by_gravity_is_the_rule_of_thumb(gravity: float, cells: int, volts: float) -> None:
+    got = electrical.gravity_voltage(gravity, cells)
+    assert got.voltage == pytest.approx(volts)
+    assert "from memory, no source" in got.notes[0]
+    assert got.cautions
+
+
+@pytest.mark.published("lead-acid state of charge table in general use: 1.265 12.65 V, 1.225 12.45 V, 1.190 12.24 V")
+@pytest.mark.parametrize(("gravity", "volts"), [(1.265, 12.65), (1.225, 12.45), (1.190, 12.24)])
+def test_the_rule_of_thumb_keeps_to_the_table_down_to_half_full(gravity: float, volts: float) -> None:
+    assert electrical.gravity_voltage(gravity).voltage == pytest.approx(volts, abs=0.05)
+
+
 @pytest.mark.parametrize(
     ("call", "says"),
     [
+        (lambda: electrical.gravity_voltage(1.155), "gravity"),
+        (lambda: electrical.gravity_voltage(1.25, 5), "write 3 for a 6 V battery"),
         (lambda: electrical.rest_voltage(12.6, 24), "6 or 12"),
         (lambda: electrical.rest_voltage(12.6, 6), "check both"),
         (lambda: electrical.fuse(9, 10), "would not protect"),

@@ -80,6 +80,12 @@ def test_clearance_holes(d: float, holes: tuple[float, ...]) -> None:
         (lambda: fasteners.strength("88", 8), "write one of"),
         (lambda: fasteners.clearance_hole(9), "nothing is put between"),
         (lambda: fasteners.proof_load("3/8", "8.8"), "thread"),
+        # scope of ISO 898-1 (clause 1): ISO metric threads of ISO 68-1; of SAE J429: unified threads
+        (lambda: fasteners.proof_load("3/8-26 BSCyc", "8.8"), "covers ISO metric threads.*not 3/8-26 BSCyc"),
+        (lambda: fasteners.proof_load("5/16-22 BSF", "8.8"), "covers ISO metric threads"),
+        (lambda: fasteners.proof_load("3/8-16 UNC", "10.9"), "covers ISO metric threads"),
+        (lambda: fasteners.proof_load("M8", "grade 5"), "covers unified inch threads"),
+        (lambda: fasteners.proof_load("3/8-16 BSW", "grade 5"), "covers unified inch threads"),
     ],
 )
 def test_refused(call: object, says: str) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from restonb.errors import FormulaError
@@ -90,3 +90,46 @@ def test_where_the_dial_was_zeroed_does_not_matter(rows, zero) -> None:
 def test_impossible_input_is_refused_by_name(call, says) -> None:
     with pytest.raises(FormulaError, match=says):
         call()
+
+
+# -- readings in shop text
+
+
+def test_strain_takes_shop_text_and_answers_in_the_unit_stated() -> None:
+    """0.5 to 1.5 thou and 1.0 to 4.5 thou: 1 and 3.5 thou; 0.05 mm are 1.97 thou."""
+    result = strain("0.5, 1.0 thou", "1.5, 4.5 thou")
+    assert result.shifts == pytest.approx((1.0, 3.5))
+    assert result["worst_shift"].unit == "thou"
+    assert result.strained
+    assert not strain("0.5, 1.0 thou", "1.5, 2.9 thou").strained  # 1.9 thou is 0.048 mm
+
+
+@given(
+    st.lists(st.floats(-5, 5).map(lambda v: round(v, 3)), min_size=1, max_size=4), st.sampled_from(["thou", "in", "um"])
+)
+@settings(deadline=None)
+def test_strain_is_the_same_in_any_unit_of_length(change: list[float], unit: str) -> None:
+    from restonb.quantity import Quantity
+
+    before = [Quantity(1.0, "mm").to(unit)] * len(change)
+    tight = [Quantity(1.0 + c / 20, "mm").to(unit) for c in change]
+    in_mm = strain([1.0] * len(change), [1.0 + c / 20 for c in change])
+    other = strain(before, tight)
+    assert other["worst_shift"].unit == unit
+    assert Quantity(other.worst_shift, unit).to("mm").value == pytest.approx(in_mm.worst_shift, abs=1e-9)
+
+
+def test_strain_of_another_kind_needs_a_limit_of_that_kind() -> None:
+    with pytest.raises(FormulaError, match="'limit' is missing; give it in N m"):
+        strain("1.0 N m", "1.4 N m")
+    assert strain("1.0 N m", "1.4 N m", limit="0.2 N m").strained
+    with pytest.raises(FormulaError, match="limit"):
+        strain("1.0 N m", "1.4 N m", limit="0.05 mm")
+    with pytest.raises(FormulaError, match="tight"):
+        strain("1.0 mm", "1.4 N m")
+
+
+def test_plain_numbers_are_taken_as_they_are() -> None:
+    result = strain([0.1], [0.2], limit=0.05)
+    assert result["worst_shift"].unit is None
+    assert "any one unit" not in result.working().split("valid:")[0]
