@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from restonb.build import Build
@@ -51,25 +51,24 @@ def answer(args: argparse.Namespace) -> int:
             print("\n".join(tree.lines(build, found)))
         else:
             most = None if args.all or args.why else 8
-            print("\n".join(screen(build, record, found, most, args.as_of, args.why)))
+            print("\n".join(screen(build, record, found, most, args.as_of, args.why, args.all)))
     return 0 if found.gate.ready else 1
 
 
 def screen(
-    build: Build, record: Record, found: Standing, most: int | None, as_of: str | None, why: bool
+    build: Build, record: Record, found: Standing, most: int | None, as_of: str | None, why: bool, full: bool = False
 ) -> Iterator[str]:
-    """The whole of it; lists longer than `most` are cut and say so."""
+    """The whole of it; lists longer than `most` are cut and say so. With `full` every place is named."""
     yield f"{build.name}, on {found.on}, entry {found.seq}"
     yield from _good(found.in_state("good"))
     for state in ("out of date", "measure again", "in doubt", "failed", "not run"):
         sheets = found.in_state(state)
         if sheets:
-            yield f"\n{tree.MARKS[state]} {state}: " + (
-                ", ".join(s.sheet for s in sheets) if state == "not run" else ""
-            )
+            names = f" {', '.join(s.sheet for s in sheets)}" if state == "not run" else ""
+            yield f"\n{tree.MARKS[state]} {state}:{names}"
         for sheet in sheets:
             if state != "not run" or any(reason.state != state for reason in sheet.reasons):
-                yield from _reasons(sheet, most)
+                yield from _reasons(sheet, most, full)
     yield from _listed("outside limits", [_places(s, "outside") for s in found.sheets.values()], most)
     yield from _listed("too close to call", [_places(s, "too close to call") for s in found.sheets.values()], most)
     yield from _listed("not measured", [_unmeasured(s) for s in found.sheets.values()], most)
@@ -80,7 +79,7 @@ def screen(
         steps = closing_order(record, build, as_of=as_of, found=found)
         if steps:
             yield "\nin this order: " + "; ".join(f"{step.what} {step.name}" for step in steps)
-    yield from _gate(found, most if why else 0)
+    yield from _gate(found, most if why else 0, full)
 
 
 def _good(sheets: tuple[SheetStanding, ...]) -> Iterator[str]:
@@ -105,20 +104,33 @@ def _labelled(end: OpenEnd) -> str:
     return f"{end.text} (label: {end.label})" if end.label and end.label not in end.text else end.text
 
 
-def _reasons(sheet: SheetStanding, most: int | None) -> Iterator[str]:
-    """Why it is not good: in short, or with every characteristic where nothing is cut."""
+def _reasons(sheet: SheetStanding, most: int | None, full: bool) -> Iterator[str]:
+    """Why it is not good: a line for each reason, with every place only where all is asked for."""
     yield f"  {sheet.sheet}"
     told = [reason for reason in sheet.reasons if reason.state != "not run"]
-    words = [("" if r.state == sheet.state else f"{r.state}: ") + (r.text if most is None else _short(r)) for r in told]
+    words = [("" if r.state == sheet.state else f"{r.state}: ") + _told(r, full) for r in told]
     if sheet.run and sheet.failed:
         words.append(f"a later run on {sheet.failed.at[:10]} failed: {sheet.failed.reason}")
     yield from _cut([f"    {line}" for line in words], most)
 
 
-def _short(reason: Reason) -> str:
-    """'engine_plates was removed on 2026-05-16 (entry 423), through gearbox_mounting': the joint, without the places."""
-    text = reason.text.split(", after ")[0] if reason.chain else reason.text
-    return text + (f", through {', '.join(reason.chain[:-1])}" if len(reason.chain) > 1 else "")
+def _told(reason: Reason, full: bool = False) -> str:
+    """'engine_plates was removed on 2026-05-16 (entry 423), through gearbox_mounting: 12 places': what a joint spoils
+    is counted, or named in full."""
+    if not reason.chain:
+        return f"{reason.text}; in full: {_named(reason.places)}" if full and " in all)" in reason.text else reason.text
+    text = reason.text.split(", after ")[0]
+    text += f", through {', '.join(reason.chain[:-1])}" if len(reason.chain) > 1 else ""
+    if full and reason.places:
+        return f"{text}: {_named(reason.places)}"
+    several = f": {len(reason.places)} places" if len(reason.places) > 1 else ""
+    return text + (several or "".join(f": {_named([place])}" for place in reason.places))
+
+
+def _named(places: Iterable[tuple[str, str]]) -> str:
+    from restonb.record.rework.places import listed
+
+    return listed(places, None)
 
 
 def _places(sheet: SheetStanding, verdict: str) -> str:
@@ -130,11 +142,7 @@ def _unmeasured(sheet: SheetStanding) -> str:
 
 
 def _by_characteristic(sheet: str, places: tuple[tuple[str, str], ...]) -> str:
-    groups: dict[str, list[str]] = {}
-    for characteristic, position in places:
-        groups.setdefault(characteristic, []).append(position)
-    named = [f"{key} ({', '.join(p for p in at if p != 'once') or 'once'})" for key, at in groups.items()]
-    return f"{sheet}: {', '.join(named)}" if named else ""
+    return f"{sheet}: {_named(places)}" if places else ""
 
 
 def _listed(title: str, lines: list[str], most: int | None) -> Iterator[str]:
@@ -150,16 +158,24 @@ def _cut(lines: list[str], most: int | None) -> Iterator[str]:
         yield f"{' ' * (len(lines[0]) - len(lines[0].lstrip()))}and {len(lines) - most} more; 'restonb status --all' lists them"
 
 
-def _gate(found: Standing, most: int | None) -> Iterator[str]:
+def _gate(found: Standing, most: int | None, full: bool) -> Iterator[str]:
     """The gate of each subsystem; with `most` other than 0 the reasons too."""
     yield "\nready for the road: " + ("nothing marked safety is left open" if found.gate.ready else "no")
+    short = {
+        f"{s.sheet}: {r.state}: {r.text}": f"{s.sheet}: {r.state}: {_told(r, full)}" for s, r in _each_reason(found)
+    }
     for name, gate in found.gates.items():
         yield f"  {name}: {_word(gate)}"
         if most != 0:
-            yield from _cut([f"    {line}" for line in gate.blocking], most)
+            yield from _cut([f"    {short.get(line, line)}" for line in gate.blocking], most)
     if most == 0 and not found.gate.ready:
         yield "  'restonb status --why' gives every reason"
     yield f"  {found.gate.statement}"
+
+
+def _each_reason(found: Standing) -> Iterator[tuple[SheetStanding, Reason]]:
+    for sheet in found.sheets.values():
+        yield from ((sheet, reason) for reason in sheet.reasons)
 
 
 def _word(gate: Gate) -> str:

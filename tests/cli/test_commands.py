@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
@@ -33,7 +34,7 @@ def test_a_changed_reading_changes_the_verdict_and_is_said(build: Path, say: Cal
     assert first.code == 0
     assert "1 outside, 3 inside" in first.out
     say("read", "toy", "gap", "3=0", "--occasion", "after rework")
-    assert "out of date: \n  toy" in say("status").out
+    assert "out of date:\n  toy" in say("status").out
     again = say("run", "--stale")
     assert "4 inside" in again.out
     assert "1 verdict flipped" in again.out
@@ -66,7 +67,7 @@ def test_a_reading_outside_is_said_though_no_template_looks_at_it(build: Path, s
     say("read", "hub", "float", "2")
     say("run", "toy")
     out = say("status").out
-    assert "outside limits:\n  toy: play (once)\n  hub: float (once)" in out
+    assert "outside limits:\n  toy: play\n  hub: float" in out
     assert "stands, with something left: toy (1 outside" in out
     assert say("status", "--json").data["sheets"][0]["outside"] == [["play", "once"]]
 
@@ -79,7 +80,7 @@ def test_a_run_that_failed_after_a_good_one_is_said(build: Path, say: Callable) 
     say("read", "toy", "gap", "1=0.01")
     assert say("run", "--stale").code == 1
     out = say("status").out
-    assert "out of date: \n  toy" in out
+    assert "out of date:\n  toy" in out
     assert "a later run on" in out
     assert "division by zero" in out
 
@@ -236,3 +237,21 @@ def test_a_slip_in_the_occasion_is_refused_and_a_new_one_is_said(build: Path, sa
     assert "new occasion" not in say("read", "toy", "gap", "1=0.01", "--occasion", "spring service").out
     said = say("read", "toy", "gap", "1=0.01", "--occasion", "spring services", "--new-occasion")
     assert (said.code, "'spring services' is a new occasion" in said.out) == (0, True)
+
+
+def test_why_gives_a_line_for_each_joint_and_all_names_every_place(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    say("read", "toy", "lift", "0.1")
+    say("run", "toy")
+    say("disturb", "frame", "--what", "removed", "--why", "paint", "--yes")
+    say("disturb", "mounting", "--why", "frame out", "--yes")
+    out = say("status", "--why").out
+    assert out.count("frame was removed on") == 2  # where it stands, and as a reason against the road
+    assert re.search(r"frame was removed on \S+ \(entry 7\), through mounting: 5 places\n", out)
+    assert re.search(r"    toy: measure again: mounting was loosened on \S+ \(entry 8\): 5 places\n", out)
+    assert "foot 1 ... foot 4" not in out
+    full = say("status", "--why", "--all").out
+    assert re.search(
+        r"frame was removed on \S+ \(entry 7\), through mounting: gap \(foot 1 \.\.\. foot 4\), lift\n", full
+    )
+    assert all(line == line.rstrip() for line in out.splitlines())

@@ -98,7 +98,7 @@ def test_an_edited_file_puts_a_run_out_of_date_in_words_and_putting_it_back_puts
 def test_it_is_put_right_by_running_again(done: Path, say: Callable) -> None:
     path = done / "instruments.csv"
     path.write_text(path.read_text().replace("0.005 mm", "0.01 mm"))
-    assert "~ out of date: \n  toy\n    the error limit of feeler was changed" in say("status").out
+    assert "~ out of date:\n  toy\n    the error limit of feeler was changed" in say("status").out
     assert say("run", "--stale").code == 0
     assert reasons(say) == []
 

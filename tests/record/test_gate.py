@@ -16,6 +16,7 @@ from restonb.record import (
     enter_check,
     enter_disturb,
     enter_joint,
+    enter_note,
     enter_part,
     enter_reading,
     enter_readings,
@@ -24,6 +25,7 @@ from restonb.record import (
     in_force,
     standing,
 )
+from restonb.record.rework.places import fold, listed
 
 CLOCK = dict.fromkeys(("12:00", "1:30", "3:00", "4:30", "6:00", "7:30", "9:00", "10:30"), "0.1")
 Run = Callable[..., int]
@@ -59,8 +61,11 @@ def test_only_what_is_marked_safety_blocks(done: Record, build: Build) -> None:
             lambda r, b, run: enter_reading(r, b, "wheel", "run_out", "6:00", "0.2"),
             "wheel: out of date: newer readings",
         ),
-        (lambda r, b, run: run(r, b, "wheel", "outside"), "wheel: run_out 6:00: outside"),
-        (lambda r, b, run: run(r, b, "wheel", "too close to call"), "wheel: run_out 6:00: too close to call"),
+        (lambda r, b, run: run(r, b, "wheel", "outside"), r"wheel: run_out \(12:00, .*6:00, .*10:30\): outside"),
+        (
+            lambda r, b, run: run(r, b, "wheel", "too close to call"),
+            r"wheel: run_out \(.*6:00, .*\): too close to call",
+        ),
         (lambda r, b, run: run(r, b, "wheel", filed={}), "wheel: run_out: no verdict was filed"),
         (lambda r, b, run: enter_part(r, b, "split pin", "ordered", joint="axle"), "1 x split pin: ordered"),
         (lambda r, b, run: enter_work(r, b, "true", state="sent", sheet="wheel"), "true: sent out"),
@@ -84,8 +89,75 @@ def test_what_a_result_leaves_open_and_what_has_no_limit_is_told(done: Record, b
     gate = standing(done, build).gate
     assert gate.ready
     assert "wheel: order a spacer" in gate.others
-    assert "wheel: run_out 6:00: marked safety, but no limit is given" in gate.others
+    assert any(re.search(r"run_out \(.*6:00.*\): marked safety, but no limit is given", t) for t in gate.others)
     assert standing(done, build).sheets["wheel"].left_open == ("order a spacer",)
+
+
+def test_a_place_read_since_the_run_is_not_called_not_measured(record: Record, build: Build, run: Run) -> None:
+    enter_joint(record, build, "axle", "final")
+    rows = [{"characteristic": "run_out", "position": p, "verdict": "not measured"} for p in CLOCK]
+    run(record, build, "wheel", filed={"verdicts": rows})
+    assert "wheel: run_out (12:00, 1:30, 3:00, 4:30, 6:00, 7:30, 9:00, 10:30): not measured" in blocking(record, build)
+    enter_readings(record, build, "wheel", "run_out", {"12:00": "0.1", "6:00": "0.1"})
+    found = blocking(record, build)
+    assert "wheel: run_out (12:00, 6:00): read since it was run, so run it again" in found
+    assert "wheel: run_out (1:30, 3:00, 4:30, 7:30, 9:00, 10:30): not measured" in found
+    run(record, build, "wheel")
+    assert not any("run it again" in text for text in blocking(record, build))
+
+
+def test_a_reading_that_the_run_saw_and_did_not_take_leaves_it_not_measured(
+    record: Record, build: Build, run: Run
+) -> None:
+    """A run may judge one occasion only."""
+    enter_readings(record, build, "wheel", "run_out", CLOCK, occasion="as found")
+    rows = [{"characteristic": "run_out", "position": p, "verdict": "not measured"} for p in CLOCK]
+    run(record, build, "wheel", filed={"verdicts": rows})
+    assert any(text.endswith("10:30): not measured") for text in blocking(record, build))
+
+
+def test_repeats_and_what_is_worked_out_are_told_by_their_readings(record: Record, build: Build, run: Run) -> None:
+    path = build.folder / "specs" / "brakes.csv"
+    more = "wheel,play,play,repeat 3,,,1,,mm,dial,yes,m\nwheel,spread,spread,ovality of run_out,,,1,,mm,,yes,m\n"
+    path.write_text(path.read_text() + "\n" + more)
+    build = Build.open(build.folder)
+    rows = [
+        {"characteristic": "play", "position": "mean of 3", "verdict": "not measured"},
+        {"characteristic": "spread", "position": "once", "verdict": "not measured"},
+    ]
+    enter_note(record, build, "nothing measured yet")
+    run(record, build, "wheel", filed={"verdicts": rows})
+    assert {"wheel: play (mean of 3): not measured", "wheel: spread: not measured"} <= set(blocking(record, build))
+    enter_reading(record, build, "wheel", "play", "1", "0.1")
+    enter_reading(record, build, "wheel", "run_out", "6:00", "0.1")
+    again = "read since it was run, so run it again"
+    assert {f"wheel: play (mean of 3): {again}", f"wheel: spread: {again}"} <= set(blocking(record, build))
+
+
+def blocking(record: Record, build: Build) -> tuple[str, ...]:
+    return standing(record, build).gate.blocking
+
+
+@pytest.mark.parametrize(
+    ("positions", "said"),
+    [
+        (["once"], ""),
+        (["foot 1"], "foot 1"),
+        (["foot 1", "foot 2"], "foot 1, foot 2"),
+        (["foot 1", "foot 2", "foot 3", "foot 4"], "foot 1 ... foot 4"),
+        (["foot 1", "foot 3", "foot 4", "foot 5", "foot 7"], "foot 1, foot 3 ... foot 5, foot 7"),
+        (["1", "2", "3"], "1 ... 3"),
+        (["nut 8", "nut 9", "nut 10", "stud 11"], "nut 8 ... nut 10, stud 11"),
+        (list("ABCDEFG"), "A, B, C, D, E, F ... 7 in all"),
+        (list("ABCDEF"), "A, B, C, D, E, F"),
+    ],
+)
+def test_places_are_folded_where_nothing_is_lost(positions: list[str], said: str) -> None:
+    assert fold(positions) == said
+
+
+def test_places_are_told_in_full_where_that_is_wanted() -> None:
+    assert listed([("a", p) for p in "ABCDEFGH"] + [("b", "once")], None) == "a (A, B, C, D, E, F, G, H), b"
 
 
 def test_fewer_repeats_than_planned_are_not_a_gap(record: Record, build: Build) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from restonb.record.rework.open_ends import OpenEnd
+from restonb.record.rework.places import listed
 from restonb.record.rework.stale import SheetStanding
 from restonb.record.views import JointState
 
@@ -86,22 +87,31 @@ def _of_sheet(build: Build, sheet: SheetStanding) -> Iterator[tuple[bool, str]]:
     holds = bool(sheet.run.filed.get("safety")) and not any(row.safety for row in rows.values())
     yield from ((holds, f"{sheet.sheet}: {text}") for text in sheet.left_open)
     judged = set()
+    said: dict[tuple[str, str], list[str]] = {}
     for row in sheet.settled:
         key, word = str(row.get("characteristic", "")), str(row.get("verdict", ""))
         judged.add(key)
         if word == "inside" or (word == "not measured" and key not in rows):
             continue
-        safety = rows[key].safety if key in rows else bool(row.get("safety"))
-        if word != "no limit":
-            yield safety, f"{sheet.sheet}: {key} {row.get('position', '')}: {word}"
-        elif safety:
-            yield False, f"{sheet.sheet}: {key} {row.get('position', '')}: marked safety, but no limit is given"
+        if (key, row.get("position")) in sheet.read_since:
+            word = "read since it was run, so run it again"
+        said.setdefault((key, word), []).append(str(row.get("position", "")))
     settled = {(str(r.get("characteristic", "")), str(r.get("position", ""))) for r in sheet.settled}
     for key, position in sheet.not_measured:
-        if (key, position) not in settled:
-            yield rows[key].safety, f"{sheet.sheet}: {key} {position}: not measured"
+        told = (key, position) in settled or (key in judged and rows[key].positions.startswith("repeat"))
+        if not told:
+            said.setdefault((key, "not measured"), []).append(position)
+    filed = {str(row.get("characteristic", "")): bool(row.get("safety")) for row in sheet.settled}
+    for (key, word), positions in said.items():
+        safety = rows[key].safety if key in rows else filed[key]
+        where = f"{sheet.sheet}: {listed(((key, position) for position in positions), None)}"
+        if word != "no limit":
+            yield safety, f"{where}: {word}"
+        elif safety:
+            yield False, f"{where}: marked safety, but no limit is given"
+    unmeasured = {key for key, word in said if word == "not measured"}
     for key, spec in rows.items():
-        if spec.safety and key not in judged:
+        if spec.safety and key not in judged and key not in unmeasured:
             yield True, f"{sheet.sheet}: {key}: no verdict was filed"
 
 

@@ -13,6 +13,7 @@ from restonb.measure.model import Characteristic, Reading
 from restonb.record._journal import Entry
 from restonb.record.rework.basis import edits
 from restonb.record.rework.evidence import Evidence, Key
+from restonb.record.rework.places import listed
 from restonb.record.views import Run
 
 if TYPE_CHECKING:
@@ -56,6 +57,8 @@ class SheetStanding:
     """Rows of the spec book that the filed result is silent about: judged now, from the readings in force."""
     not_measured: tuple[tuple[str, str], ...] = ()
     """Places of the spec book that have no reading in force."""
+    read_since: tuple[tuple[str, str], ...] = ()
+    """Places that the filed result calls 'not measured', and that were read after it."""
 
     @property
     def left_open(self) -> tuple[str, ...]:
@@ -110,6 +113,7 @@ def judge_sheet(evidence: Evidence, build: Build, sheet: str, rows: Iterable[Cha
         settled=settled,
         judged=tuple(_judged(evidence, build, sheet, rows, settled)),
         not_measured=tuple(_missing(evidence, sheet, rows)),
+        read_since=tuple(_read_since(evidence, run, rows)) if run else (),
     )
 
 
@@ -146,7 +150,7 @@ def _disturbed(
         cause = evidence.causes[state.disturbed]
         said = f"{_what_happened(cause)} on {cause.at[:10]} (entry {cause.seq})"
         if places:
-            text = f"{said}, after {_listed(sheet, places)} was measured{_because(chain)}"
+            text = f"{said}, after {_listed(sheet, places)} {_was(places)} measured{_because(chain)}"
             yield Reason("measure again", text, cause.seq, _places(places), chain)
         elif not keys and run and run.saw < state.disturbed:
             yield Reason("out of date", f"{said}, after the run{_because(chain)}", cause.seq, (), chain)
@@ -172,7 +176,7 @@ def _doubted(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading]) -> Ite
         yield Reason(
             "in doubt",
             f"{instrument} failed its check on {check.at[:10]} (entry {seq}; {since}): "
-            f"{_listed(sheet, places)} was measured with it",
+            f"{_listed(sheet, places)} {_was(places)} measured with it",
             seq,
             _places(places),
         )
@@ -248,6 +252,26 @@ def _missing(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...]) -
         yield from ((row.key, position) for position in without)
 
 
+def _read_since(evidence: Evidence, run: Run, rows: tuple[Characteristic, ...]) -> Iterator[tuple[str, str]]:
+    """A repeated place is told by any of its readings, what is worked out by those of the row that it is made from."""
+    later = [r for r in evidence.force.get(run.sheet, {}).values() if r.seq > run.saw]
+    if not later:
+        return
+    from restonb.measure.positions import derived
+
+    places = {(r.characteristic, r.position) for r in later}
+    keys = {r.characteristic for r in later}
+    patterns = {row.key: row.positions for row in rows}
+    for verdict in run.verdicts:
+        key, position = str(verdict.get("characteristic", "")), str(verdict.get("position", ""))
+        if verdict.get("verdict") != "not measured":
+            continue
+        made = derived(patterns.get(key, ""))
+        repeated = patterns.get(key, "").startswith("repeat")
+        if (key, position) in places or (repeated and key in keys) or (made is not None and keys.issuperset(made.of)):
+            yield key, position
+
+
 def _what_happened(cause: Entry) -> str:
     joint = cause.body["joint"]
     if cause.kind == "disturb":
@@ -264,13 +288,9 @@ def _places(keys: Iterable[Key]) -> tuple[tuple[str, str], ...]:
 
 
 def _listed(sheet: str, keys: Iterable[Key]) -> str:
-    """'gap (foot 1, foot 2), lift': places in one line, with the sheet where it is another."""
-    groups: dict[str, list[str]] = defaultdict(list)
-    for other, characteristic, position in keys:
-        groups[characteristic if other == sheet else f"{other} {characteristic}"].append(position)
-    return ", ".join(
-        name
-        if positions == ["once"]
-        else f"{name} ({', '.join(positions[:6])}" + (f" ... {len(positions)} in all)" if len(positions) > 6 else ")")
-        for name, positions in groups.items()
-    )
+    """Places in one line, with the sheet where it is another."""
+    return listed((what if other == sheet else f"{other} {what}", position) for other, what, position in keys)
+
+
+def _was(keys: Iterable[Key]) -> str:
+    return "was" if len(list(keys)) == 1 else "were"
