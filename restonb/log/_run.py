@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import re
-import shutil
 import sys
 import tempfile
 from collections.abc import Callable, Iterable, Mapping
@@ -18,6 +17,7 @@ from typing import Any
 from restonb.build import Build
 from restonb.errors import BuildError, RunError
 from restonb.log._execute import Executed, execute
+from restonb.log._keep import keep, sweep_log
 from restonb.log._kernels import Kernels
 from restonb.log._page import Facts, page
 from restonb.log._parameters import merged, write_cell
@@ -52,6 +52,7 @@ def run(
     Raises RunError, before anything starts, for an unknown template or parameter, or a value of the wrong type; and
     RecordError where nothing can be written.
     """
+    sweep_log(build)
     job = _begin(build, record, template, parameters, at)
     return _file(build, record, job, _execute(build, job, time_limit, kernels or Kernels()))
 
@@ -70,6 +71,7 @@ def run_all(
     Every notebook sees the record as it was when this began, so that no result depends on which run ended first.
     `progress` is told of every run as soon as it is filed. Otherwise as `run`: errors, if any, before anything starts.
     """
+    sweep_log(build)
     wanted = [(one, None) if isinstance(one, str) else one for one in templates]
     jobs = [_begin(build, record, name, parameters, at) for name, parameters in wanted]
     done = []
@@ -168,7 +170,9 @@ def _file(build: Build, record: Record, job: _Job, done: Executed) -> Run:
         k: body[k] for k in ("template", "sheet", "parameters", "template_digest", "head")
     }
     facts = _facts(build, chosen, body, when)
-    body["folder"] = _keep(build, chosen.short, when, notebook, page(notebook, facts))
+    text = json.dumps(notebook, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+    made = {f"{chosen.short}.ipynb": text, f"{chosen.short}.html": page(notebook, facts)}
+    body["folder"], body["files"] = keep(build, chosen.short, when, made)
     entry = enter_run(record, body)
     return Run(seq=entry.seq, at=entry.at, **entry.body)
 
@@ -270,52 +274,6 @@ def _facts(build: Build, template: Template, body: Mapping[str, Any], when: date
         template.title, [(k, v) for k, v in card if v], foot, template.parameters, body["parameters"],
         f"{where}{body['reason']}" if body["reason"] else "",
     )  # fmt: skip
-
-
-def _keep(build: Build, name: str, when: datetime, notebook: Mapping[str, Any], html: str) -> str:
-    """Both files, in one step, into a new folder of that day; its path within the build."""
-    day, part = build.log / when.strftime("%Y-%m-%d"), None
-    try:
-        day.mkdir(parents=True, exist_ok=True)
-        part = Path(tempfile.mkdtemp(prefix=".part-", dir=day))
-        part.chmod(0o755)
-        text = json.dumps(notebook, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
-        for file, content in ((f"{name}.ipynb", text), (f"{name}.html", html)):
-            with (part / file).open("w", encoding="utf-8", newline="\n") as out:
-                out.write(content)
-                out.flush()
-                os.fsync(out.fileno())
-        return _into_place(part, day, name).relative_to(build.folder).as_posix()
-    except OSError as error:
-        if part is not None:
-            shutil.rmtree(part, ignore_errors=True)
-        raise RunError(f"the log cannot be written ({error.strerror}); make room, then run again") from error
-
-
-def _into_place(part: Path, day: Path, name: str) -> Path:
-    """Rename to the first name that is free: name, name-2, name-3 ... A folder is never replaced."""
-    number = 1
-    while True:
-        target = day / (name if number == 1 else f"{name}-{number}")
-        if not target.exists():
-            try:
-                part.rename(target)
-                _settle(day)
-                return target
-            except OSError:
-                if not target.exists():
-                    raise
-        number += 1
-
-
-def _settle(folder: Path) -> None:
-    """The names in a folder are on disk, before the record names one of them. Windows sees to that itself."""
-    if os.name == "posix":
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 def _without_paths(notebook: dict[str, Any], build: Build) -> dict[str, Any]:

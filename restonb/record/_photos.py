@@ -1,14 +1,16 @@
-"""Keeping an original: copied once, named by its content, never written over."""
+"""Keeping an original: copied once, named by its content."""
 
 from __future__ import annotations
 
 import os
 import re
 import warnings
-from hashlib import file_digest
+from hashlib import sha256
 from pathlib import Path
+from typing import IO
 
 from restonb.errors import RecordError
+from restonb.record.ondisk import digest_of_file, settle, sweep, unfinished
 
 __all__ = ["PICTURES", "check_picture", "keep"]
 
@@ -46,34 +48,48 @@ def check_picture(original: Path) -> None:
 
 
 def keep(original: Path, folder: Path) -> tuple[str, str]:
-    """Copy a file into `folder`. Gives its name there (SHA-256 of its content, and suffix) and the digest.
+    """Copy a file into `folder`. Gives its name there (SHA-256 of its content, and suffix) and the digest; both the file
+    and its name are on disk by then.
 
     Raises RecordError if it cannot be read, or the folder cannot be written.
     """
     try:
-        with original.open("rb") as file:
-            digest = file_digest(file, "sha256").hexdigest()
-        suffix = original.suffix.lower()
-        name = digest + (suffix if re.fullmatch(r"\.[a-z0-9]{1,8}", suffix) else "")
-        target = folder / name
-        if not target.exists():
-            folder.mkdir(exist_ok=True)
-            _copy(original, target)
+        source = original.open("rb")
     except OSError as error:
-        words = f"{original.name} cannot be kept ({error.strerror}): write the path of a photo"
+        words = f"{original.name} cannot be read ({error.strerror}): write the path of a photo"
         raise RecordError(words) from None
-    return name, digest
-
-
-def _copy(original: Path, target: Path) -> None:
-    """Whole and on disk, or not there at all."""
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    suffix = original.suffix.lower()
+    suffix = suffix if re.fullmatch(r"\.[a-z0-9]{1,8}", suffix) else ""
     try:
-        with original.open("rb") as source, part.open("wb") as sink:
-            while block := source.read(1 << 20):
-                sink.write(block)
-            sink.flush()
-            os.fsync(sink.fileno())
-        part.replace(target)
-    finally:
-        part.unlink(missing_ok=True)
+        with source:
+            if not folder.is_dir():
+                folder.mkdir(exist_ok=True)
+                settle(folder.parent)
+            sweep(folder)
+            with unfinished(folder) as part:
+                digest = _copied(source, part / "photo")
+                target = folder / (digest + suffix)
+                if not _is_kept(target, digest):
+                    (part / "photo").replace(target)
+            settle(folder)
+    except OSError as error:
+        words = f"{original.name} cannot be kept ({error.strerror}): see to the disk and enter it again"
+        raise RecordError(words) from None
+    return target.name, digest
+
+
+def _copied(source: IO[bytes], target: Path) -> str:
+    """On disk, and the digest of what is there: the original may still be changing."""
+    digest = sha256()
+    with target.open("xb") as sink:
+        while block := source.read(1 << 20):
+            digest.update(block)
+            sink.write(block)
+        sink.flush()
+        os.fsync(sink.fileno())
+    return digest.hexdigest()
+
+
+def _is_kept(target: Path, digest: str) -> bool:
+    """Whether it is there already and whole. One that was damaged since is put right by its original."""
+    return target.is_file() and digest_of_file(target) == digest

@@ -1,4 +1,4 @@
-"""Is this file what was written? The chain of digests, the structure, and a head noted down earlier."""
+"""Is this what was written? The chain of digests, the structure, the files that it names, and a head noted earlier."""
 
 from __future__ import annotations
 
@@ -12,37 +12,43 @@ from pathlib import Path
 from restonb.record import _schema
 from restonb.record._canonical import GENESIS
 from restonb.record._read_only import open_to_read
+from restonb.record._sealed import faults_of_files, not_sealed
 
 __all__ = ["Verification", "verify"]
 
 
 @dataclass(frozen=True, slots=True)
 class Verification:
-    """What was found. `entries` counts those that hold, from the first; `head` is the last one's digest."""
+    """What was found. `entries` counts those that hold, from the first; `head` is the last one's digest. `notes` say
+    what could not be asked."""
 
     ok: bool
     entries: int
     head: str
     faults: tuple[str, ...]
+    notes: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         if self.ok:
-            return f"{self.entries} entries, unbroken; head {self.head}"
-        return "; ".join(self.faults)
+            return "; ".join((f"{self.entries} entries, unbroken", f"head {self.head}", *self.notes))
+        return "; ".join((*self.faults, *self.notes))
 
 
 def verify(path: Path | str, head: str | None = None) -> Verification:
-    """Walk the whole record. Never raises, and never changes the file.
+    """Walk the whole record; given a build folder, also every file that a run filed and every photo. Never raises, and
+    changes nothing.
 
     A chain cannot show that its end was cut off: give `head`, the digest (or its first 12 digits or more)
     that an earlier run or export printed, and it must be found. What this shows is that the file is what was
     written, not who wrote it: somebody who rewrites every entry also rewrites every digest, and only a head
     kept elsewhere shows that.
     """
-    path = Path(path)
+    path, build = Path(path), None
+    if path.is_dir():
+        path, build = path / "record.sqlite", path
     if not path.is_file():
         return Verification(False, 0, GENESIS, (f"there is no file {path.name}",))
-    walk = _Walk(head)
+    walk, notes = _Walk(head), []
     try:
         db = _open(path)
     except (sqlite3.Error, OSError, ValueError) as error:  # ValueError: damage in the words of the error itself
@@ -51,13 +57,16 @@ def verify(path: Path | str, head: str | None = None) -> Verification:
         for step in (_structure, _whole):
             walk.faults += _try(step, db)
         walk.faults[:0] = _try(walk.entries, db)
+        if build is not None:
+            walk.faults += _try(lambda db: faults_of_files(db, build), db)
+            notes = _try(_unsealed, db)
     finally:
         db.close()
     if head is not None and not walk.found:
         walk.faults.append(
             f"the head noted earlier ({head[:12]}) is not in this record: entries were cut off or rewritten"
         )
-    return Verification(not walk.faults, walk.count, walk.previous, tuple(walk.faults))
+    return Verification(not walk.faults, walk.count, walk.previous, tuple(walk.faults), tuple(notes))
 
 
 _AT = re.compile(rb"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}[+-][0-9]{2}:[0-9]{2}")
@@ -130,6 +139,13 @@ def _structure(db: sqlite3.Connection) -> Iterator[str]:
             yield f"the {what} was added"
         elif found[key] != expected[key].encode():
             yield f"the {what} was changed"
+
+
+def _unsealed(db: sqlite3.Connection) -> Iterator[str]:
+    seqs = not_sealed(db)
+    if seqs:
+        named = ", ".join(map(str, seqs[:5])) + (f" and {len(seqs) - 5} more" if len(seqs) > 5 else "")
+        yield f"not sealed, filed before runs kept digests of their files: the files of entry {named}"
 
 
 def _whole(db: sqlite3.Connection) -> Iterator[str]:

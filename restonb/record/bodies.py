@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from restonb.errors import RecordError
 from restonb.record._canonical import canonical, plain
@@ -23,8 +22,7 @@ _DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
 _DATE = re.compile(r"[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])")
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """One key of a body: which types it takes, what it is when left out, and which text it must be."""
 
     types: tuple[type, ...]
@@ -35,8 +33,7 @@ class Field:
     filled: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(NamedTuple):
     """One kind of entry. `plain`: its body is flat and holds no fractions, so the quick encoder serves."""
 
     what: str
@@ -201,6 +198,7 @@ KINDS: dict[str, Kind] = {
             "template_digest": _text(),
             "head": _table(),
             "folder": _text(),
+            "files": _table(),
             "filed": Field((dict, _NONE), "what the sheet filed, or null", {}),
             "spec": _table(),
             "versions": _table(),
@@ -258,8 +256,7 @@ one, a cost that was left out could be found by trying amounts until the digest 
 _MOST_SEEN = 5000
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(NamedTuple):
     """One field at hand for checking, in the order of canonical JSON."""
 
     key: str

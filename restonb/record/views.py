@@ -52,6 +52,8 @@ class Run:
     seconds: float = 0.0
     basis: Mapping[str, Any] = field(default_factory=dict)
     """What it took from files that people edit; empty in what was filed before that was kept."""
+    files: Mapping[str, str] = field(default_factory=dict)
+    """File name -> its SHA-256; empty in what was filed before that was kept."""
 
     @property
     def good(self) -> bool:
