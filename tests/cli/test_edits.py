@@ -145,3 +145,22 @@ def test_opening_the_bench_does_not_put_a_run_of_a_shipped_template_out_of_date(
         copy_template(Build.open(build), template.name)
     assert (build / NOTEBOOK).exists()
     assert reasons(say) == []
+
+
+def test_an_earlier_view_says_that_the_files_are_todays_and_what_was_edited_since(done: Path, say: Callable) -> None:
+    head = str(say("status", "--json").data["seq"])
+    said = say("status", "--as-of", head)
+    assert "are those of today's files; the record knows of no edit since then" in said.out
+    assert "today's files" not in say("status").out
+    specs = done / "specs" / "drivetrain.csv"
+    specs.write_text(specs.read_text().replace("0,0.05", "0,0.08"))
+    joints = done / "joints.toml"
+    joints.write_text(joints.read_text().replace('toy = ["mounting"]', 'toy = ["frame"]'))
+    assert say("run", "toy").code == 0
+    assert reasons(say) == []
+    edits = ["the spec book was changed: gap edited", "it relies on mounting no more"]
+    assert f"  toy: {'; '.join(edits)}" in say("status", "--as-of", head).out
+    assert say("status", "--as-of", head, "--json").data["files"] == {"as_of": "today", "edited_since": {"toy": edits}}
+    before = say("status", "--as-of", "1", "--json").data["files"]  # no run stood yet: the next one tells
+    assert before["edited_since"] == {"toy": edits}
+    assert "files" not in say("status", "--json").data

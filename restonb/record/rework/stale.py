@@ -19,7 +19,7 @@ from restonb.record.views import Run
 if TYPE_CHECKING:
     from restonb.build import Build
 
-__all__ = ["STATES", "Reason", "SheetStanding", "judge_sheet"]
+__all__ = ["STATES", "Reason", "SheetStanding", "judge_sheet", "spec_edits"]
 
 STATES = ("good", "out of date", "in doubt", "measure again", "failed", "not run")
 """What a sheet's result can be, best first."""
@@ -84,7 +84,7 @@ def judge_sheet(evidence: Evidence, build: Build, sheet: str, rows: Iterable[Cha
     keys = _keys(evidence, sheet, rows, run)
     reasons = [*_disturbed(evidence, build, sheet, keys, run), *_doubted(evidence, sheet, keys)]
     if run:
-        reasons += [*_newer(evidence, sheet, keys, run), *_struck(evidence, run), *_edited(build, run, rows)]
+        reasons += [*_newer(evidence, sheet, keys, run), *_struck(evidence, run), *spec_edits(build, run, rows)]
         reasons += [Reason("out of date", text) for text in edits(build, run)]
     elif failed:
         where = f" in cell {failed.cell}" if failed.cell is not None else ""
@@ -201,7 +201,7 @@ def _struck(evidence: Evidence, run: Run) -> Iterator[Reason]:
         )
 
 
-def _edited(build: Build, run: Run, rows: tuple[Characteristic, ...]) -> Iterator[Reason]:
+def spec_edits(build: Build, run: Run, rows: tuple[Characteristic, ...]) -> Iterator[Reason]:
     """Rows of the spec book that say something else than when the template ran."""
     if not run.spec:
         return
