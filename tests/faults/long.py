@@ -3,7 +3,7 @@
     python tests/faults/long.py --times 1000
 
 Entering takes half of the turns, filing a third; running in a kernel and exporting, which take seconds each, the rest.
-Stops at the first fault, with its seed: --seed N --times 1 does that turn again.
+--only filing,exporting does those alone. Stops at the first fault, with its seed: --seed N --times 1 does that turn again.
 """
 
 from __future__ import annotations
@@ -17,12 +17,16 @@ from pathlib import Path
 
 import kill
 
+SHARES = {"entering": 50, "filing": 34, "running": 8, "exporting": 8}
+
 
 def main() -> None:
     parse = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parse.add_argument("--times", type=int, default=1000)
     parse.add_argument("--seed", type=int, default=1971)
+    parse.add_argument("--only", default=",".join(SHARES), help="which work, with commas between")
     args = parse.parse_args()
+    only = args.only.split(",")
     done: Counter[str] = Counter()
     start = time.monotonic()
     with tempfile.TemporaryDirectory(prefix="restonb-faults-", dir=Path.cwd()) as own:  # a disk, not memory
@@ -33,7 +37,7 @@ def main() -> None:
             dice = random.Random(seed)
             if seed % 50 == args.seed % 50:  # a long history slows the turns down, and hides nothing
                 build = kill.toy_build(Path(own) / f"build-{seed}")
-            work = dice.choices(["entering", "filing", "running", "exporting"], [50, 34, 8, 8])[0]
+            work = dice.choices(only, [SHARES[name] for name in only])[0]
             try:
                 match work:
                     case "entering":

@@ -7,6 +7,7 @@ import ast
 import base64
 import io
 import json
+import shutil
 import struct
 import zipfile
 import zlib
@@ -20,7 +21,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from restonb import log
-from restonb.bench._photos import small
+from restonb.bench._photos import photos, small
 from restonb.build import Build
 from restonb.errors import HandoverError, RecordError, RestonbError, RunError
 from restonb.handover import hand_over
@@ -233,6 +234,22 @@ def test_an_entry_that_points_outside_takes_nothing_along(build: Build, where: s
     assert not list((done.folder / "data").glob("photos/*"))
     assert not list((done.folder / "data").glob("log/**/*.ipynb"))
     assert verify(build.record_path).ok
+
+
+@pytest.mark.parametrize("where", [*OUTSIDE, "photos/link.jpg", "link.jpg", "a\0b", "photos/" + "x" * 5000])
+def test_a_sheet_shows_no_picture_from_outside_photos(build: Build, where: str) -> None:
+    outside = build.folder.parent / "secret.jpg"
+    Image.new("RGB", (30, 20), "red").save(outside)
+    shutil.copy(outside, build.folder / "mine.jpg")
+    (build.photos / "link.jpg").symlink_to(outside)
+    with Record.open(build) as record:
+        for file in (where, str(outside), "mine.jpg"):
+            record.append(
+                "photo", {"file": file or ".", "sha256": "0" * 64, "caption": "a", "sheet": "toy", "position": None}
+            )
+        shown = photos(build, record, "toy", None).html
+    assert "data:image" not in shown
+    assert shown.count("is not there") == 3
 
 
 @pytest.mark.parametrize("name", ["../../up", "/absolute", "a\x00b", "C:\\x", "..\\..\\x", "con", "x" * 300])
