@@ -210,6 +210,10 @@ class Formula(Generic[P, R]):
             found[name] = (kind, mark or In())
         return found
 
+    def words(self, argument: str) -> tuple[str, ...]:
+        """The words that an argument may be; empty where it may be any."""
+        return self.arguments[argument][1].choices
+
     @cached_property
     def result_type(self) -> tuple[Any, Out]:
         kind, mark = _split(typing.get_type_hints(self.plain, include_extras=True)["return"], Out)

@@ -128,5 +128,5 @@ def test_the_advised_limit_counts_only_where_none_is_stated(chain):
     over = chain._replace(elongation=3.4)
     assert "replace it together with both sprockets" in next_steps(over)[0]
     row = chain.length.rows[0]
-    stated = Verdicts((replace(row, characteristic=replace(row.characteristic, wear_limit=330.0)),))
+    stated = Verdicts((replace(row, characteristic=row.characteristic._replace(wear_limit=330.0)),))
     assert next_steps(over._replace(length=stated))[0].startswith("The chain is worn longer by 3.40 %, which is inside")

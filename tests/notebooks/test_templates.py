@@ -70,6 +70,24 @@ def test_every_parameter_says_what_it_means(template):
     assert all(p.comment for p in template.parameters)
 
 
+FREE = {
+    "before_load", "cruise_loads", "file_totals", "idle_loads", "job", "joints", "links", "occasion", "return_wire", "sheet",
+    "sign_off", "switches", "through",
+}  # fmt: skip
+"""Names, words of a person's own, and yes or no: any will do, or what uses them says which there are."""
+
+
+def test_it_checks_its_parameters_at_its_top(template):
+    """Before anything is worked out on them: every parameter that has a unit, a range or a choice of words."""
+    names = {p.name for p in template.parameters} - FREE
+    if not names:
+        return
+    ids = [c["id"] for c in template.notebook["cells"]]
+    assert ids.index("parameters-check") == ids.index("parameters") + 1
+    [cell] = [c for c in template.notebook["cells"] if c["id"] == "parameters-check"]
+    assert names <= set(re.findall(r"(\w+)=given\.", source(cell)))
+
+
 def test_it_reads_like_a_job_card(template):
     text = "\n".join(source(c) for c in template.notebook["cells"])
     assert template.title

@@ -1,6 +1,5 @@
 """The tightening plan: bolts against ISO 898-1, sign-off from entries, the decision in each case, and an empty build."""
 
-from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -184,7 +183,10 @@ def test_one_use_fasteners_must_be_entered_as_new():
 
 
 def test_two_groups_of_a_joint_keep_their_fasteners_apart():
-    front, rear = group(), replace(group(), what="long bolt", count=1)
+    front, rear = (
+        group(),
+        Fastener("long bolt", torque=read("24 N m"), count=1, thread="M8x1.25", strength="8.8", treatment="dry"),
+    )
     names = ("disc bolt 1", "disc bolt 2", "long bolt 1")
     found = planned(front, rear, state="tightened", entries=(entry(5, "24", "24", "12", names=names),))
     assert [p.word for p in found] == ["signed off", "short of the plan"]
