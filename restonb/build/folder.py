@@ -38,6 +38,8 @@ class Build:
     def open(cls, folder: str | Path) -> Build:
         """The build in `folder`. Raises BuildError when there is none."""
         path = Path(folder).resolve()
+        if path.is_file():
+            raise BuildError(f"{path.name} is a file; name the folder of the build, such as {path.parent}")
         if not (path / "build.toml").is_file():
             raise BuildError(f'no build.toml in {path}; start a build there with: restonb new "{path.name}"')
         return cls(path)

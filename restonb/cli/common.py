@@ -14,7 +14,7 @@ from restonb.errors import RestonbError
 if TYPE_CHECKING:
     from restonb.record import Run
 
-__all__ = ["add_as_of", "add_build", "add_json", "build_of", "counted", "meant", "pairs", "print_json"]
+__all__ = ["add_as_of", "add_build", "add_json", "build_of", "counted", "meant", "pairs", "print_json", "whole_number"]
 
 
 def add_build(command: argparse.ArgumentParser) -> None:
@@ -34,6 +34,14 @@ def add_as_of(command: argparse.ArgumentParser) -> None:
 def build_of(args: argparse.Namespace) -> Build:
     """The build that the command is about."""
     return Build.open(args.build) if args.build else Build.find()
+
+
+def whole_number(text: str) -> int:
+    """For argparse: digits, else a line that says what to write."""
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no whole number; write digits, such as 17") from None
 
 
 def pairs(words: Iterable[str], example: str) -> dict[str, str]:

@@ -9,7 +9,8 @@ from typing import Any
 
 from restonb import record as room
 from restonb.build import Build
-from restonb.cli.common import add_build, add_json, build_of, pairs, print_json
+from restonb.cli.common import add_build, add_json, build_of, meant, pairs, print_json
+from restonb.cli.rounds import told
 from restonb.errors import RestonbError
 from restonb.record import Entry, Record
 
@@ -33,9 +34,17 @@ KINDS: dict[str, Callable[..., Entry]] = {
     "photo": room.enter_photo,
 }
 
+ELSEWHERE = {
+    "reading": "readings are entered with 'restonb read SHEET CHARACTERISTIC POSITION=VALUE'",
+    "strike": "an entry is struck out with 'restonb read --strike 17 --why \"read the wrong leaf\"'",
+    "disturb": "that a joint is opened is entered with 'restonb disturb JOINT'",
+    "run": "templates are run with 'restonb run TEMPLATE'",
+    "handover": "the record is exported with 'restonb handover'",
+}
+
 
 def add(command: argparse.ArgumentParser) -> None:
-    command.add_argument("kind", nargs="?", choices=sorted(KINDS), metavar="KIND", help=", ".join(KINDS))
+    command.add_argument("kind", nargs="?", metavar="KIND", help=", ".join(KINDS))
     command.add_argument("given", nargs="*", metavar="key=value", help="what it says")
     add_build(command)
     add_json(command)
@@ -46,6 +55,9 @@ def answer(args: argparse.Namespace) -> int:
         for kind in KINDS:
             print(f"{kind}: {takes(kind)}")
         return 0
+    if args.kind not in KINDS:
+        elsewhere = ELSEWHERE.get(args.kind, f"nothing is called '{args.kind}'; {meant(args.kind, KINDS)}")
+        raise RestonbError(elsewhere)
     build = build_of(args)
     given = pairs(args.given, "key=value, such as state=tightened")
     with Record.open(build) as record:
@@ -53,8 +65,14 @@ def answer(args: argparse.Namespace) -> int:
     if args.json:
         print_json({"entry": entry.seq, "digest": entry.digest, **entry.body})
     else:
-        print(f"entry {entry.seq}: {args.kind} entered")
+        print(f"entry {entry.seq}: {told(entry)}{_torques(entry)}")
     return 0
+
+
+def _torques(entry: Entry) -> str:
+    """What was reached at each fastener, as it was read."""
+    rows = [f"{f['position']}: {f['torque']} {f['unit']}" for f in entry.body.get("fasteners", ()) if f["torque"]]
+    return f" ({'; '.join(rows)})" if rows else ""
 
 
 def takes(kind: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from restonb.build import Build
-from restonb.cli.common import add_build, add_json, build_of, pairs, print_json
+from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, whole_number
 from restonb.errors import RestonbError
 from restonb.measure import expand
 from restonb.record import Record, enter_readings, enter_strike, in_force, known_occasions
@@ -16,6 +16,9 @@ EXAMPLE = """examples:
   restonb read gearbox_mounting gap 1=0 2=0 3='10 thou' 4='0.05 mm' --instrument feeler
   restonb read --strike 17 --why "read the wrong leaf"
 """
+
+MOST = 8
+"""Positions that a message names."""
 
 
 def add(command: argparse.ArgumentParser) -> None:
@@ -31,7 +34,7 @@ def add(command: argparse.ArgumentParser) -> None:
     command.add_argument("--instrument", help="which gauge of instruments.csv (else the spec book's)")
     command.add_argument("--temperature", help="of the part, such as '14 degC'")
     command.add_argument("--note", default="", help="a remark that stays with the reading")
-    command.add_argument("--strike", type=int, metavar="SEQ", help="strike this entry out; it stays readable")
+    command.add_argument("--strike", type=whole_number, metavar="SEQ", help="strike this entry out; it stays readable")
     command.add_argument("--why", help="why it is struck out")
     add_build(command)
     add_json(command)
@@ -39,6 +42,12 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def answer(args: argparse.Namespace) -> int:
     build = build_of(args)
+    for name in ("sheet", "characteristic"):  # a name that was pasted may have a space around it
+        setattr(args, name, (getattr(args, name) or "").strip() or None)
+    if args.why and args.strike is None:
+        raise RestonbError("say which entry is struck out for that: --strike 17")
+    if args.strike is not None and args.sheet:
+        raise RestonbError("strike out first, then enter: --strike goes without a sheet")
     with Record.open(build) as record:
         if args.strike is not None:
             return _strike(record, args)
@@ -103,7 +112,10 @@ def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
     values = args.values
     if len(values) == 1 and "=" not in values[0]:
         places = _positions(build.specs.get(args.sheet, args.characteristic).positions)
-        values = [f"{places[0] if len(places) == 1 else 'once'}={values[0]}"]
+        if len(places) > 1:
+            shown = ", ".join(places if len(places) <= MOST else (*places[:MOST], "..."))
+            raise RestonbError(f"say where: write POSITION=VALUE, such as '{places[0]}=0.25 mm'; there are {shown}")
+        values = [f"{places[0] if places else 'once'}={values[0]}"]
     known = known_occasions(record) if args.occasion else ()
     entries = enter_readings(
         record,
@@ -121,7 +133,9 @@ def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
         print_json([{"entry": e.seq, "digest": e.digest, **e.body} for e in entries])
         return 0
     for e in entries:
-        print(f"entry {e.seq}: {args.characteristic}, {e.body['position']}: read as {e.body['value']} {e.body['unit']}")
+        print(
+            f"entry {e.seq}: {args.characteristic}, {e.body['position']}: read as {e.body['value']} {e.body['unit']}, {e.body['occasion']}"
+        )
     if known and (word := entries[0].body["occasion"]) not in known:
         print(f"'{word}' is a new occasion, so these begin a set of their own; in use are {', '.join(known)}")
     return 0

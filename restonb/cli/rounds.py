@@ -65,6 +65,10 @@ def told(entry: Entry) -> str:
             return f"work{state}{' by ' + body['who'] if body['who'] else ''}: {body['what']}"
         case "strike":
             return f"entry {body['seq']} struck out: {body['why']}"
+        case "usage":
+            return f"the meter shows {body['value']} {body['unit']}"
+        case "photo":
+            return f"photo kept as {body['file']}" + (f": {body['caption']}" if body["caption"] else "")
         case "check":
             return f"{body['instrument']} checked: {'good' if body['good'] else 'not good'}"
         case _:

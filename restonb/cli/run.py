@@ -41,6 +41,8 @@ def answer(args: argparse.Namespace) -> int:
     with Record.open(build) as record:
         chosen = _chosen(args, build, record)
         if chosen is None:
+            if args.parameter:
+                raise RestonbError("parameters go to one template; name it: restonb run TEMPLATE -p NAME=VALUE")
             return _list(build, args.json)
         if args.parameter and len(chosen) != 1:
             raise RestonbError("parameters go to one template; name just that one")
@@ -56,6 +58,8 @@ def answer(args: argparse.Namespace) -> int:
 
 
 def _chosen(args: argparse.Namespace, build: Build, record: Record) -> Sequence[Template] | None:
+    if bool(args.template) + args.all + args.stale > 1:
+        raise RestonbError("choose one: templates by name, --all, or --stale")
     if args.all:
         return templates(build)
     if args.stale:

@@ -99,7 +99,11 @@ def _by_todays_files(build: Build, record: Record, found: Standing) -> Iterator[
     yield "limits, gauges, rule, parameters and joints are those of today's files" + (
         "; edited since then, as far as the record knows:" if edited else "; the record knows of no edit since then"
     )
-    yield from (f"  {sheet}: {'; '.join(texts)}" for sheet, texts in edited.items())
+    sheets: dict[str, list[str]] = {}
+    for sheet, texts in edited.items():
+        for text in texts:
+            sheets.setdefault(text, []).append(sheet)
+    yield from (f"  {text}: {', '.join(names)}" for text, names in sheets.items())
 
 
 def _good(sheets: tuple[SheetStanding, ...]) -> Iterator[str]:

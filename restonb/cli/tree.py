@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from restonb.build import Build
+from restonb.errors import RestonbError
 from restonb.record import Standing
 
 __all__ = ["MARKS", "draw", "lines"]
@@ -18,6 +19,10 @@ def draw(build: Build, found: Standing, path: Path) -> str:
     """Draw the joints into an SVG file."""
     from restonb.charts import joint_tree, svg
 
+    if path.suffix.lower() != ".svg":
+        raise RestonbError(f"'{path}' is no name of a drawing; write one that ends in .svg, such as joints.svg")
+    if not path.parent.is_dir():
+        raise RestonbError(f"there is no folder {path.parent}; make it first, or name another")
     figure = joint_tree(build.joints, found.joints, found.sheets, date=found.on, what=build.name)
     path.write_text(svg(figure), encoding="utf-8")
     return f"drawn into {path}"

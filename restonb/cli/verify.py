@@ -32,7 +32,7 @@ def add(command: argparse.ArgumentParser) -> None:
 def answer(args: argparse.Namespace) -> int:
     if args.signers:
         return _signature(args)
-    found = verify(args.path, seal=args.seal, head=args.head)
+    found = verify(args.path.resolve(), seal=args.seal, head=args.head)
     if args.json:
         print_json(asdict(found))
     else:

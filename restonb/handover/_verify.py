@@ -30,8 +30,10 @@ class Checked:
 
     def __str__(self) -> str:
         if not self.ok:
-            return "\n".join((f"{self.what}: {len(self.faults)} faults, do not rely on it", *self.faults))
-        lines = [f"{self.what}: whole, {self.entries} entries in one unbroken chain", f"head {self.head}"]
+            count = f"{len(self.faults)} fault{'s' if len(self.faults) > 1 else ''}"
+            return "\n".join((f"{self.what}: {count}, do not rely on it", *self.faults))
+        count = "1 entry" if self.entries == 1 else f"{self.entries} entries in one unbroken chain"
+        lines = [f"{self.what}: whole, {count}", f"head {self.head}"]
         return "\n".join((*lines, f"seal {self.seal}") if self.seal else lines)
 
 

@@ -105,18 +105,31 @@ def preview(
     """What would leave the house, and what would stay, in words; nothing is written."""
     wanted = chosen(include)
     facts = Facts(build, record, state_of(record, as_of), wanted)
-    names = {"reading": "readings", "run": "filed runs with their notebooks", "photo": "photographs", "note": "notes",
-             "work": "entries of work", "part": "parts", "joint": "states of joints", "disturb": "disturbances",
-             "check": "instrument checks", "usage": "odometer readings", "strike": "struck-out entries with the reason",
-             "handover": "notes of earlier exports"}  # fmt: skip
-    leaves = [f"{count} {names.get(kind, kind)}" for kind, count in sorted(facts.counts.items())]
+    leaves = [_counted(count, kind) for kind, count in sorted(facts.counts.items())]
     leaves += [f"the machine's {key.replace('_', ' ')}: {text}" for key, text in facts.machine.items()]
     leaves += [CHOICES[choice] for choice in CHOICES if choice in wanted]
     stays = list(left_out(wanted))
     stays += [f"the machine's {key.replace('_', ' ')}" for key in build.machine if key not in facts.machine]
     if facts.withheld:
-        stays.append(f"parts of {facts.withheld} entries")
+        stays.append(f"parts of {facts.withheld} {'entry' if facts.withheld == 1 else 'entries'}")
     return tuple(leaves), tuple(stays)
+
+
+_NOUNS = {
+    "reading": ("reading", "readings"), "run": ("filed run with its notebook", "filed runs with their notebooks"),
+    "photo": ("photograph", "photographs"), "note": ("note", "notes"), "work": ("entry of work", "entries of work"),
+    "part": ("part", "parts"), "joint": ("state of a joint", "states of joints"),
+    "disturb": ("disturbance", "disturbances"), "check": ("instrument check", "instrument checks"),
+    "usage": ("odometer reading", "odometer readings"),
+    "strike": ("struck-out entry with the reason", "struck-out entries with the reason"),
+    "handover": ("note of an earlier export", "notes of earlier exports"),
+}  # fmt: skip
+"""What an entry is called, one and several."""
+
+
+def _counted(count: int, kind: str) -> str:
+    one, several = _NOUNS.get(kind, (kind, kind))
+    return f"{count} {one if count == 1 else several}"
 
 
 def _fill(facts: Facts, data: Path, made: datetime, told: Progress) -> list[str]:

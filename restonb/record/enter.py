@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
@@ -161,7 +162,13 @@ def enter_usage(record: Record, value: str | float, unit: str = "mile", note: st
     from restonb.record.meters import check_forward
 
     text = str(value).strip()
-    shown = read(text) if text[-1:].isalpha() else read(text, unit)
+    unit = {"miles": "mile", "hours": "h", "hour": "h"}.get(unit, unit)
+    bare = not text[-1:].isalpha()
+    if bare and unit not in _METERS:
+        raise RecordError(f"no meter shows {unit!r}: write unit=mile, unit=km or unit=h")
+    shown = read(text, unit) if bare else read(text)
+    if shown.unit not in _METERS:
+        raise RecordError(f"no meter shows {shown.unit!r}: write it in mile, km or h")
     number = written(shown.value)
     if number.startswith("-"):
         raise RecordError(f"{number} {shown.unit} is not possible: write what the odometer or the hour meter shows")
@@ -194,7 +201,9 @@ def enter_part(
             "class": strength,
             "quantity": _not_below_0("the quantity", quantity),
             "state": state,
-            "cost": None if cost is None else written(cost),
+            "cost": None
+            if cost is None
+            else _amount("the cost", cost, " and the currency beside it: cost=12.50 currency=EUR"),
             "currency": currency,
             "joint": None if joint is None else build.joints.get(joint).key,
             "note": note,
@@ -224,7 +233,9 @@ def enter_work(
             "who": who,
             "where": where,
             "hours": None if hours is None else _not_below_0("the hours", hours),
-            "cost": None if cost is None else written(cost),
+            "cost": None
+            if cost is None
+            else _amount("the cost", cost, " and the currency beside it: cost=12.50 currency=EUR"),
             "currency": currency,
             "state": state,
             "sheet": _sheet(build, sheet),
@@ -278,6 +289,8 @@ def enter_handover(record: Record, file: str, digest: str, head: Any = None) -> 
     return record.append("handover", {"file": file, "digest": digest, "head": head})
 
 
+_METERS = ("mile", "km", "h")
+
 _INSTEAD = {
     "strike": "enter again what it struck",
     "run": "run the template again",
@@ -293,15 +306,30 @@ def _refuse_unknown_number(joint: Joint, position: str) -> None:
 
 
 def _not_below_0(what: str, value: str | float) -> str:
-    number = written(value)
+    number = _amount(what, value)
     if number.startswith("-"):
         raise RecordError(f"{what} cannot be {number}: write a number from 0 up")
     return number
 
 
+def _amount(what: str, value: str | float, more: str = "") -> str:
+    """A bare number, else a refusal that names the thing and says how it is written."""
+    text = str(value).strip()
+    if re.fullmatch(r"[0-9]+,[0-9]{1,2}", text):
+        raise RecordError(f"{what} {text!r} has a decimal comma: write {text.replace(',', '.')}")
+    try:
+        return written(value)
+    except RecordError:
+        raise RecordError(f"{what} {text!r} is no number: write digits only, such as 12.5{more}") from None
+
+
 def _torque(text: str, unit: str | None) -> dict[str, str]:
     from restonb.quantity import read
 
+    if unit is None and text.strip()[-1:].isdigit():
+        raise RecordError(
+            f"the torque {text!r} has no unit: write it as '{text.strip()} N m' or '{text.strip()} ft-lb'"
+        )
     quantity = read(text, unit) if unit else read(text)
     if quantity.kind not in ("torque", "angle"):
         raise RecordError(f"{text!r} is a {quantity.kind}, not a torque: write it as '24 N m' or '18 ft-lb'")

@@ -255,3 +255,22 @@ def test_why_gives_a_line_for_each_joint_and_all_names_every_place(build: Path, 
         r"frame was removed on \S+ \(entry 7\), through mounting: gap \(foot 1 \.\.\. foot 4\), lift\n", full
     )
     assert all(line == line.rstrip() for line in out.splitlines())
+
+
+def test_what_was_entered_is_said_as_it_was_read(build: Path, say: Callable) -> None:
+    assert say("read", " toy", "gap ", "1= 0.05 ").out == "entry 1: gap, foot 1: read as 0.05 mm, as found\n"
+    assert say("enter", "usage", "value=41210 miles").out == "entry 2: the meter shows 41210 mile\n"
+    assert say("enter", "usage", "value=41211", "unit=miles").out == "entry 3: the meter shows 41211 mile\n"
+    said = say("enter", "joint", "joint=mounting", "state=tightened", "fasteners=1: 24Nm; 2: 18 ft-lb")
+    assert said.out == "entry 4: mounting tightened (1: 24 N m; 2: 18 ft-lb)\n", said.err
+    assert say("enter", "note", "text=hello").out == "entry 5: note: hello\n"
+
+
+def test_one_is_not_said_in_the_plural(build: Path, say: Callable) -> None:
+    say("enter", "check", "instrument=feeler", "good=yes")
+    assert say("verify").out.startswith("record.sqlite: whole, 1 entry\n")
+    assert "  1 instrument check\n" in say("handover", "--preview").out
+    say("enter", "check", "instrument=feeler", "good=yes")
+    assert "  2 instrument checks\n" in say("handover", "--preview").out
+    (build / "no.sqlite").write_text("this is no record " * 100)
+    assert say("verify", "no.sqlite").out.startswith("no.sqlite: 1 fault, do not rely on it\n")

@@ -159,7 +159,7 @@ def test_an_earlier_view_says_that_the_files_are_todays_and_what_was_edited_sinc
     assert say("run", "toy").code == 0
     assert reasons(say) == []
     edits = ["the spec book was changed: gap edited", "it relies on mounting no more"]
-    assert f"  toy: {'; '.join(edits)}" in say("status", "--as-of", head).out
+    assert "\n".join(f"  {text}: toy" for text in edits) in say("status", "--as-of", head).out
     assert say("status", "--as-of", head, "--json").data["files"] == {"as_of": "today", "edited_since": {"toy": edits}}
     before = say("status", "--as-of", "1", "--json").data["files"]  # no run stood yet: the next one tells
     assert before["edited_since"] == {"toy": edits}

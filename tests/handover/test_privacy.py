@@ -80,7 +80,7 @@ def test_what_was_left_out_is_said_in_the_document(export: Any, whole_export: An
 
 def test_the_preview_lists_what_leaves_and_what_stays(filled: Any, private: dict[str, str]) -> None:
     leaves, stays = preview(filled.build, filled.record)
-    assert "1 photographs" in leaves
+    assert "1 photograph" in leaves
     assert set(CHOICES.values()) <= set(stays)
     assert "the machine's owner" in stays
     assert not any(private["who"] in line for line in (*leaves, *stays))
