@@ -162,10 +162,31 @@ def _kind(column: dict[str, Any]) -> str:
 
 
 def _marked(cell: dict[str, Any]) -> str:
+    if cell.get("strip"):
+        return _strip(cell["strip"], cell["mark"])
     shown = _text(cell["text"])
     if cell["mark"] not in MARKS:
         return shown
     return f'<span class="mark {_slug(cell["mark"])}" aria-hidden="true">{MARKS[cell["mark"]][0]}</span> {shown}'
+
+
+def _strip(strip: dict[str, Any], mark: str) -> str:
+    """A value between its limits; hidden from a screen reader, to whom the row says the same in words."""
+
+    def part(name: str, left: float, width: float | None = None, text: str = "") -> str:
+        wide = "" if width is None else f";width:{100 * width:.2f}%"
+        return f'<span class="{name}" style="left:{100 * left:.2f}%{wide}">{text}</span>'
+
+    worn, was = strip["worn"], strip["was"]
+    zones = [(name, strip[name]) for name in ("used", "within") if strip[name]]
+    parts = [part(name, ends[0], ends[1] - ends[0]) for name, ends in zones]
+    parts += [part("tick", place) for place in strip["ticks"]]
+    parts += [part("tick worn", worn)] if worn is not None else []
+    parts += [part("was", was)] if was is not None else []
+    parts.append(part("spread", strip["low"], strip["high"] - strip["low"]))
+    shape, _ = MARKS.get(mark, ("●", ""))
+    parts.append(part(f"mark {_slug(mark)}" if mark in MARKS else "mark", strip["value"], None, shape))
+    return f'<span class="strip" aria-hidden="true">{"".join(parts)}</span>'
 
 
 def _colours() -> str:

@@ -6,9 +6,11 @@ Each is read, turned as its EXIF says, and encoded anew from its pixels alone: n
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from math import ceil
 from pathlib import Path
 
 from restonb.record import PICTURES
@@ -19,6 +21,10 @@ LARGE, SMALL = 2000, 900
 """Longest side in pixels: of the copy that goes along, and of the one that stands in the documents."""
 
 _BATCH = 16
+"""Copies under way at a time."""
+
+_SCALES_WELL = ("RGB", "L", "CMYK")
+"""Kinds of picture whose neighbouring points can be averaged; the others are made one of these first."""
 
 Job = tuple[Path, str, Path, Path | None]
 
@@ -38,7 +44,7 @@ def derive_all(jobs: Iterable[Job]) -> Iterator[Derived]:
     A few at a time on several threads, so that two thousand photographs take no more memory than a few.
     """
     batch: list[Job] = []
-    with ThreadPoolExecutor(max_workers=2) as pool:
+    with ThreadPoolExecutor(max_workers=min(4, os.cpu_count() or 1)) as pool:
         for job in jobs:
             batch.append(job)
             if len(batch) == _BATCH:
@@ -56,11 +62,13 @@ def _derive(job: Job) -> Derived:
         return Derived("", "", "the file is missing")
     try:
         _encode(original, large, small)
-    except Exception as error:  # noqa: BLE001 - a damaged picture can raise nearly anything; it must not end the export
+    except Exception:  # noqa: BLE001 - a damaged picture can raise nearly anything; it must not end the export
         large.unlink(missing_ok=True)
         if small:
             small.unlink(missing_ok=True)
-        return Derived("", "", f"the file cannot be read as a picture ({type(error).__name__})")
+        return Derived(
+            "", "", "the file cannot be read as a picture: save it as JPEG (a phone's HEIC too) and enter that"
+        )
     fault = "" if own == recorded else "the file is not the one that was recorded"
     with large.open("rb") as file:
         return Derived(large.name, hashlib.file_digest(file, "sha256").hexdigest(), fault)
@@ -70,9 +78,11 @@ def _encode(original: Path, large: Path, small: Path | None) -> None:
     from PIL import Image, ImageOps
 
     with Image.open(original, formats=PICTURES) as opened:
-        opened.draft("RGB", (LARGE, LARGE))
-        upright = ImageOps.exif_transpose(opened).convert("RGB")
-    upright.thumbnail((LARGE, LARGE))
+        share = min(1.0, LARGE / max(opened.size))
+        opened.draft("RGB", (ceil(opened.width * share), ceil(opened.height * share)))  # a JPEG is decoded smaller
+        picture = opened if opened.mode in _SCALES_WELL else opened.convert("RGB")
+        picture.thumbnail((LARGE, LARGE))
+        upright = ImageOps.exif_transpose(picture).convert("RGB")
     # A new picture of the pixels alone: what the file said of itself stays behind.
     bare = Image.frombytes("RGB", upright.size, upright.tobytes())
     bare.save(large, "JPEG", quality=84)

@@ -23,6 +23,7 @@ __all__ = [
     "Photos",
     "Report",
     "Section",
+    "Strip",
     "Table",
     "as_data",
     "clean",
@@ -30,11 +31,34 @@ __all__ = [
 
 
 @dataclass(frozen=True, slots=True)
+class Strip:
+    """A value between its limits, drawn as one line: every number is a share of its width, 0 to 1.
+
+    `within` is the stretch inside the limits, `used` that from a limit to the wear limit, `ticks` the limits themselves,
+    `worn` the wear limit, `low` to `high` the value with its uncertainty, `was` the value as found. It adds no word: the
+    row says the same.
+    """
+
+    within: tuple[float, float] | None
+    used: tuple[float, float] | None
+    ticks: tuple[float, ...]
+    worn: float | None
+    low: float
+    high: float
+    value: float
+    was: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Cell:
-    """One cell of a table. `mark` is a word of the toolkit (a verdict, a state) that gives it shape and colour."""
+    """One cell of a table. `mark` is a word of the toolkit (a verdict, a state) that gives it shape and colour.
+
+    With a `strip` it is drawn, and has no text.
+    """
 
     text: str
     mark: str = ""
+    strip: Strip | None = None
 
 
 @dataclass(frozen=True, slots=True)

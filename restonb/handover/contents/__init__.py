@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from restonb.handover.contents import _history, _joints, _method
@@ -20,6 +21,8 @@ def report_of(facts: Facts, folder: Path, step: Callable[[str], None] = lambda _
     """The document. Drawings are written below `folder`; `step` hears what is being worked on."""
     items = open_items(facts)
     sections = [_subsystem(facts, name, items, folder, step) for name in _subsystems(facts)]
+    if sections:
+        sections[0] = replace(sections[0], new_page=True)
     rest = [
         _joints.joints_section(facts), _joints.rework_section(facts), _joints.work_section(facts),
         _joints.parts_section(facts), _other_pictures(facts), _history.history_section(facts),
@@ -53,9 +56,7 @@ def _subsystem(facts: Facts, name: str, items: list[Item], folder: Path, step: C
         for sheet in sheets
     ]
     columns = (Column("Sheet", 3.0), Column("Result", 1.0), Column("Not settled", 0.0, True))
-    return Section(
-        f"subsystem-{name.replace('_', '-')}", title(name), (table("", columns, rows),), tuple(parts), new_page=True
-    )
+    return Section(f"subsystem-{name.replace('_', '-')}", title(name), (table("", columns, rows),), tuple(parts))
 
 
 def _other_pictures(facts: Facts) -> Section | None:

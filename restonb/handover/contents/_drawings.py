@@ -1,4 +1,4 @@
-"""The drawings of a sheet: before and after, then what did not change; each no larger than a page can show."""
+"""The drawings of a sheet: of what was, or is, not plainly inside. The table has the rest, each value with its strip."""
 
 from __future__ import annotations
 
@@ -13,8 +13,11 @@ __all__ = ["drawings"]
 
 Rows = list[dict[str, Any]]
 
-_ROOM = 5.2
-"""Inches of height for one drawing."""
+_ROOM = 3.6
+"""Inches of height for one drawing, so that it finds room on the page of its table."""
+_MOST = 16
+"""Positions; with more, those are drawn that are not inside, and the table has all."""
+_PLAIN = frozenset({"inside", "no limit", "not measured"})
 _TALLEST = 1.25
 """Height over width from which a drawing is made smaller."""
 
@@ -27,7 +30,7 @@ class _Group(NamedTuple):
 
 
 def drawings(sheet: str, now: Rows, before: Rows, folder: Path, day: str) -> list[Block]:
-    """Draws every characteristic that has a limit and a value, into `folder`/figures."""
+    """Draws every characteristic with a verdict that is not 'inside', now or as found, into `folder`/figures."""
     from restonb import charts
 
     changed, rest = _sorted_out(now, before)
@@ -62,6 +65,12 @@ def _sorted_out(now: Rows, before: Rows) -> tuple[list[_Group], list[_Group]]:
         if all(r["value"] is None for r in group) or all(r["verdict"] == "no limit" for r in group):
             continue
         older = [old for r in group if (old := was.get((r["characteristic"], r["position"])))]
+        told = {r["position"] for r in (*group, *older) if r["verdict"] not in _PLAIN}
+        if not told:
+            continue
+        if len(group) > _MOST:
+            group = [r for r in group if r["position"] in told][:_MOST]
+            older = [r for r in older if r["position"] in told]
         moved = {old["seq"] for old in older} - {r["seq"] for r in group}
         (changed if moved else rest).append(_Group(group, older))
     return changed, rest

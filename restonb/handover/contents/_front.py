@@ -78,14 +78,28 @@ def _by_subsystem(facts: Facts, items: list[Item]) -> Block:
         words = Counter(row["verdict"] for s in sheets for row in facts.verdicts(s))
         good = sum(stands is not None and stands.state == "good" for s in sheets for stands in (facts.sheets[s],))
         opened = sum(i.subsystem == name for i in items)
+        right = sum(_put_right(facts, s) for s in sheets)
         rows.append(cells(
-            title(name), f"{good} of {len(sheets)}",
+            title(name), f"{good} of {len(sheets)}", str(right) if right else "–",
             *(str(words[w]) if words[w] else "–" for w in ("inside", "too close to call", "outside", "not measured")),
             str(opened) if opened else "–",
         ))  # fmt: skip
     columns = (
-        Column("Subsystem", 2.0), Column("Results that stand", 0.0, True), Column("Inside", 0.0, True),
+        Column("Subsystem", 2.0), Column("Results that stand", 0.0, True), Column("Put right", 0.0, True),
+        Column("Inside", 0.0, True),
         Column("Too close to call", 0.0, True), Column("Outside", 0.0, True), Column("Not measured", 0.0, True),
         Column("Not settled", 0.0, True),
     )  # fmt: skip
-    return table("State by subsystem", columns, rows, drop_empty=False)
+    note = "Put right: places that were outside or too close to call as found, and are inside now."
+    return table("State by subsystem", columns, rows, note, drop_empty=False)
+
+
+def _put_right(facts: Facts, sheet: str) -> int:
+    was = {
+        (row["characteristic"], row["position"])
+        for row in facts.verdicts_as_found(sheet)
+        if row["verdict"] in ("outside", "too close to call")
+    }
+    return sum(
+        row["verdict"] == "inside" and (row["characteristic"], row["position"]) in was for row in facts.verdicts(sheet)
+    )

@@ -62,7 +62,7 @@ def method_section(facts: Facts) -> Section:
             Cell("apart: not together", "apart"),
         ), "Joints"),
     ]  # fmt: skip
-    return Section("method", "How it was measured and decided", tuple(blocks), new_page=True)
+    return Section("method", "How it was measured and judged", tuple(blocks), new_page=True)
 
 
 def instruments_section(facts: Facts) -> Section | None:

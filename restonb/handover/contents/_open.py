@@ -104,11 +104,14 @@ def _why(facts: Facts, reasons: list[Reason]) -> str:
         joints = listed(dict.fromkeys(plain(r.chain[-1]) for r in reasons if r.chain))
         causes = [entry for r in reasons if (entry := facts.record.entry(r.seq))]
         days = dict.fromkeys(date(entry.at) for entry in causes)
-        when = listed(
-            f"{day} (entry {listed(dict.fromkeys(str(e.seq) for e in causes if date(e.at) == day))})" for day in days
-        )
+        when = listed(f"{day} ({_entries([e.seq for e in causes if date(e.at) == day])})" for day in days)
         return f": {joints} disturbed after it was measured, on {when}"
     return f": {plain('; '.join(r.text for r in reasons))}"
+
+
+def _entries(seqs: list[int]) -> str:
+    every = sorted(set(seqs))
+    return f"{'entry' if len(every) == 1 else 'entries'} {listed(map(str, every))}"
 
 
 def _joints(facts: Facts) -> list[Item]:
@@ -149,8 +152,10 @@ def _loose(facts: Facts) -> list[Item]:
             text = f"Work: {line.body['what']}: {still[line.body['state']]} {date(line.at)}"
             found.append(Item("open", text, subsystem, end.sheet or ""))
     for sheet, stands in facts.sheets.items():
+        said = {row["verdict"] for row in facts.verdicts(sheet)}
         for text in (stands.run.filed.get("open") or ()) if stands and stands.run else ():
-            found.append(Item("open", f"{title(sheet)}: {text}", facts.subsystem(sheet), sheet))
+            if text.rpartition(": ")[2] not in said:  # else it stands below the verdict already
+                found.append(Item("open", f"{title(sheet)}: {text}", facts.subsystem(sheet), sheet))
     for seq, fault in sorted(facts.picture_faults.items()):
         found.append(Item("open", f"Photograph of entry {seq}: {fault}", ""))
     lacking = [one for one in facts.build.specs if not one.source and (one.lower, one.upper) != (None, None)]

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from itertools import groupby
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from restonb.handover.contents._drawings import drawings
+from restonb.handover.contents._open import joint_name
+from restonb.handover.contents._strip import strips
 from restonb.handover.contents._words import (
     amount,
     cells,
@@ -26,6 +28,9 @@ from restonb.handover.facts import Facts, Line
 from restonb.handover.logfiles import stays_home
 from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Photo, Photos, Section
 from restonb.handover.report import Facts as FactRows
+
+if TYPE_CHECKING:
+    from restonb.record import Reason
 
 __all__ = ["PHOTOS_SHOWN", "pictures", "sheet_section", "state"]
 
@@ -76,10 +81,43 @@ def _state(facts: Facts, sheet: str) -> list[Block]:
         "not run": "No result was filed; what follows is judged from the readings in force",
         "failed": "The newest run failed; what follows is judged from the readings in force",
     }.get(word, word)
-    reasons = [plain(r.text) for r in stands.reasons if r.text != "it was never run"] if stands else []
+    given = [r for r in stands.reasons if r.text != "it was never run"] if stands else []
+    again = [r for r in given if r.state == "measure again" and r.chain]
+    reasons = [plain(r.text) for r in given if len(again) < 2 or r not in again]
+    told = tuple(Cell(sentence(reason)) for reason in reasons)
+    if len(again) > 1:
+        return [
+            Paragraph(f"{said}. Joints that it rests on were disturbed after its readings:", "", word),
+            Bullets((*(Cell(sentence(_cause(facts, r))) for r in again), *told)),
+            Paragraph(f"Spoiled by that: {_spoiled(facts, sheet, again)}.", ""),
+        ]
     if len(reasons) > 1:
-        return [Paragraph(f"{said}:", "", word), Bullets(tuple(Cell(sentence(reason)) for reason in reasons))]
+        return [Paragraph(f"{said}:", "", word), Bullets(told)]
     return [Paragraph(sentence(f"{said}: {reasons[0]}" if reasons else said), "", word)]
+
+
+def _cause(facts: Facts, reason: Reason) -> str:
+    """Which joint, what happened to it, and how the sheet comes to rest on it."""
+    entry = facts.record.entry(reason.seq)
+    joint = joint_name(facts, reason.chain[-1])
+    what = str(entry.body.get("what") or entry.body.get("state")) if entry else "disturbed"
+    when = f" on {date(entry.at)} (entry {entry.seq})" if entry else ""
+    through = listed(plain(joint) for joint in reason.chain[:-1])
+    return f"{joint}: {what}{when}" + (f"; it rests on it through {through}" if through else "")
+
+
+def _spoiled(facts: Facts, sheet: str, reasons: list[Reason]) -> str:
+    """The characteristics that the reasons concern, each once, with its positions."""
+    places: dict[str, list[str]] = {}
+    for reason in reasons:
+        for key, position in reason.places:
+            if position not in places.setdefault(key, []):
+                places[key].append(position)
+    names = {one.key: one.what for one in facts.characteristics(sheet)}
+    return listed(
+        names.get(key, plain(key)) + (f" ({listed(at, 4)})" if at != ["once"] and any(at) else "")
+        for key, at in places.items()
+    )
 
 
 def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, Any]]) -> Block:
@@ -96,14 +134,15 @@ def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, An
         }
         one = used.pop() if len(used) == 1 else ""
         rows.append((Cell(_heading(several[0], units, one)),))
-        for row in several:
-            old = first.get((row["characteristic"], row["position"]))
-            changed = old is not None and old["seq"] != row["seq"]
+        olds = [first.get((row["characteristic"], row["position"])) for row in several]
+        olds = [old if old and old["seq"] != row["seq"] else None for row, old in zip(several, olds, strict=True)]
+        for row, old, strip in zip(several, olds, strips(several, olds), strict=True):
             taken = facts.taken.get(row["seq"])
             gauge = taken.instrument if taken and taken.instrument else ""
             rows.append(cells(
                 row["position"],
-                amount(old["value"], old["unit"], units, old["U"]) if old and changed else "",
+                Cell("", row["verdict"], strip),
+                amount(old["value"], old["unit"], units, old["U"]) if old else "",
                 amount(row["value"], row["unit"], units, row["U"]),
                 marked(row["verdict"]),
                 "" if row["worn_in"] is None else f"{row['worn_in']:.0f} %",
@@ -111,11 +150,13 @@ def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, An
                 date(taken.at) if taken else "",
             ))  # fmt: skip
     columns = (
-        Column("Position", 1.0), Column("As found, ± U", 0.0, True), Column("Now, ± U", 0.0, True),
+        Column("Position", 1.25), Column("Against its limits", 1.35), Column("As found, ± U", 0.0, True), Column("Now, ± U", 0.0, True),
         Column("Verdict", 0.0), Column("Worn in", 0.0, True), Column("Measured with", 1.6), Column("Date", 0.0),
     )  # fmt: skip
     covers = sorted({f"{row['k']:.2g}" for row in now if row["k"]})
     note = f"U is the expanded uncertainty, k = {listed(covers)}." if covers else ""
+    if any(len(row) > 1 and row[1].strip for row in rows):
+        note += " The strip: blue is within the limits, sand from there to the wear limit, a ring as found."
     return table("Measured", columns, rows, note)
 
 

@@ -138,6 +138,8 @@ def table(
 ) -> Table:
     """A table without the columns in which no row says anything."""
     full = [row for row in rows if len(row) > 1]
-    kept = [i for i in range(len(columns)) if not drop_empty or not i or any(row[i].text for row in full)]
+    kept = [
+        i for i in range(len(columns)) if not drop_empty or not i or any(row[i].text or row[i].strip for row in full)
+    ]
     shown = tuple(row if len(row) == 1 else tuple(row[i] for i in kept) for row in rows)
     return Table(heading, tuple(columns[i] for i in kept), shown, note)
