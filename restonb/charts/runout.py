@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle
@@ -21,6 +21,22 @@ HIGH = Mark("^", ORANGE)
 LOW = Mark("v", ORANGE)
 
 
+class Words(NamedTuple):
+    """What a run-out says of the part: what comes once per turn, what stays without it, and how that is done."""
+
+    once: str
+    shape: str
+    first: str
+    cured: str
+
+
+KINDS = {
+    "radial": Words("off centre", "out of round", "Eccentricity", "centred"),
+    "axial": Words("tilted", "not flat", "Tilt", "set square"),
+}
+"""A rim or a bore runs off its centre; a face wobbles because it stands askew."""
+
+
 def runout_polar(
     angles: Sequence[float],
     values: Sequence[float | None],
@@ -33,21 +49,25 @@ def runout_polar(
     what: str = "run-out",
     date: str = "",
     occasion: str = "",
+    kind: str = "radial",
 ) -> Figure:
     """Dial readings round a circle, much enlarged, with the circle that a pure eccentricity would give.
+
+    `kind` is 'radial' for a rim, a shaft or a bore, 'axial' for a face: the same first harmonic is a tilt there, and what
+    stays is not flat instead of out of round.
 
     `angles` in degrees clockwise from 12:00 and `values` in `unit`; None is not measured. `eccentricity`, `phase`
     (degrees clockwise from 12:00, towards the high side) and `form` are those of the first harmonic; what is
     missing is not drawn. `verdict` of the run-out (Verdict, or its data) adds limits and word.
     """
     with style():
-        unit = sign(unit)
+        unit, say = sign(unit), KINDS[kind]
         pairs = [(float(a) % 360, number(v)) for a, v in zip(angles, values, strict=True)]
         known = [(a, v) for a, v in pairs if v is not None]
         judged = rows(verdict)[:1] if verdict is not None else ()
         total = max(v for _, v in known) - min(v for _, v in known) if known else None
         step = step_of(v for _, v in known)
-        title = _title(what, total, step, unit, judged[0].word if judged else "", eccentricity, form)
+        title = _title(what, total, step, unit, judged[0].word if judged else "", eccentricity, form, say)
         told = [
             limits_of(judged) if judged else "no limit given",
             f"n = {len(known)} of {len(pairs)} measured",
@@ -55,14 +75,14 @@ def runout_polar(
             date or (judged[0].at[:10] if judged else "") or "no date given",
         ]
         at = "; ".join(f"{clock(a)} {stepped(v, step)}" for a, v in pairs)
-        split = _split(eccentricity, phase, form, unit)
+        split = _split(eccentricity, phase, form, unit, say)
         page = Page(
             title,
             told,
             TALL,
             word=judged[0].word if judged else "",
             alt=f"{title}. {', '.join(t for t in told if t)}. {' '.join(split)} {at} {unit}.",
-            key=_key(eccentricity, phase, known),
+            key=_key(eccentricity, phase, known, say),
             notes=[
                 *(notes(judged) if judged else []),
                 "Readings enlarged; only differences count, not the circle's size.",
@@ -80,7 +100,7 @@ def clock(degrees: float) -> str:
 
 
 def _title(
-    what: str, total: float | None, step: float, unit: str, word: str, ecc: float | None, form: float | None
+    what: str, total: float | None, step: float, unit: str, word: str, ecc: float | None, form: float | None, say: Words
 ) -> str:
     if total is None:
         return f"{capital(what)}: not measured yet"
@@ -92,34 +112,34 @@ def _title(
     if ecc == form == 0:
         return f"{said}; it runs true"
     cause = (
-        "mostly off centre"
+        f"mostly {say.once}"
         if 2 * ecc > 1.5 * form
-        else "mostly out of round"
+        else f"mostly {say.shape}"
         if form > 3 * ecc
-        else "both off centre and out of round"
+        else f"both {say.once} and {say.shape}"
     )
     return f"{said}; {cause}"
 
 
-def _split(ecc: float | None, phase: float | None, form: float | None, unit: str) -> list[str]:
+def _split(ecc: float | None, phase: float | None, form: float | None, unit: str, say: Words) -> list[str]:
     said = []
     if ecc is not None:
         way = f" towards {clock(phase)}" if phase is not None else ""
         said.append(
-            f"Eccentricity {num(ecc, ecc)} {unit}{way}: makes {num(2 * ecc, 2 * ecc)} {unit} of run-out by itself."
+            f"{say.first} {num(ecc, ecc)} {unit}{way}: makes {num(2 * ecc, 2 * ecc)} {unit} of run-out by itself."
         )
     if form is not None:
-        said.append(f"Form {num(form, form)} {unit}: what stays when it is centred.")
+        said.append(f"Form {num(form, form)} {unit}: what stays when it is {say.cured}.")
     return said
 
 
-def _key(ecc: float | None, phase: float | None, known: Sequence[Any]) -> list[Key]:
+def _key(ecc: float | None, phase: float | None, known: Sequence[Any], say: Words) -> list[Key]:
     said = [Key("reading", READING)]
     if len(known) > 1:
         said += [Key("highest", HIGH), Key("lowest", LOW)]
     said.append(Key("mean", line={"color": MUTED, "lw": 1.0, "ls": ":"}))
     if ecc is not None and phase is not None:
-        said.append(Key("off centre only", line={"color": VERMILLION, "lw": 1.8, "ls": (0, (5, 2))}))
+        said.append(Key(f"{say.once} only", line={"color": VERMILLION, "lw": 1.8, "ls": (0, (5, 2))}))
         if ecc:
             arrow = {"color": INK, "lw": 1.6, "marker": ">", "ms": 4, "markevery": [1]}
             said.append(Key("towards the high side", line=arrow))

@@ -115,6 +115,7 @@ class Line:
     angle_allowed: Annotated[float, Out("deg", "common practice")]
     shift: Annotated[float, Out("mm", "move the driven wheel towards the straightedge by")]
     adjusters: Annotated[float | None, Out("mm", "difference to take out between the two axle adjusters")]
+    in_line: Annotated[bool, Out(None, "offset and angle are within what is usual")]
     steps: tuple[str, ...]
     notes: tuple[str, ...]
 
@@ -148,25 +149,28 @@ def drive_line(
     if adjuster_spacing is not None:
         positive(adjuster_spacing=adjuster_spacing)
         adjust = slope * adjuster_spacing
-    steps = []
-    if slope:
+    angle, offset_allowed = math.degrees(math.atan(slope)), per_length * centres
+    in_line = abs(offset) <= offset_allowed and abs(angle) <= angle_allowed
+    steps = ["it runs in line within what is usual: nothing to turn, nothing to move"] if in_line else []
+    if slope and not in_line:
         side = "far" if slope > 0 else "near"
         steps.append(
             f"turn the driven wheel by {abs(math.degrees(math.atan(slope))):.3g} deg: its {side} rim comes towards the straightedge"
         )
-    if offset:
+    if offset and not in_line:
         way = "towards" if offset > 0 else "away from"
         steps.append(
-            f"then move it {abs(offset):.3g} mm {way} the straightedge: shims {'behind it' if offset > 0 else 'out from behind it'}, "
+            f"{'then ' if slope else ''}move it {abs(offset):.3g} mm {way} the straightedge: shims {'behind it' if offset > 0 else 'out from behind it'}, "
             f"or as much {'out from behind' if offset > 0 else 'behind'} the driving wheel"
         )
     return Line(
         offset=offset,
-        offset_allowed=per_length * centres,
-        angle=math.degrees(math.atan(slope)),
+        offset_allowed=offset_allowed,
+        angle=angle,
         angle_allowed=angle_allowed,
         shift=offset,
         adjusters=adjust,
+        in_line=in_line,
         steps=tuple(steps),
         notes=(
             "turn first, then shift: turning about the axle moves the offset too",

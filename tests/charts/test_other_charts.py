@@ -177,6 +177,20 @@ def test_run_out_is_largest_less_smallest_and_points_to_the_high_side(look: Any)
 
 
 @pytest.mark.practice
+def test_the_run_out_of_a_face_is_a_tilt_and_never_off_centre(look: Any) -> None:
+    """A face that stands askew goes in and out once per turn; setting it square cures that, centring it would not."""
+    values = [0.05 * math.cos(math.radians(a - 90)) for a in CLOCK]
+    figure = charts.runout_polar(CLOCK, values, 0.05, 90.0, 0.0, what="face of the disc", kind="axial")
+    text = charts.describe(figure) + look.said(figure)
+    assert "mostly tilted" in text
+    assert "Tilt 0.050 mm towards 3:00" in text
+    assert "tilted only" in text
+    assert "centre" not in text
+    wavy = [0.05 * math.cos(math.radians(2 * a)) for a in CLOCK]
+    assert "mostly not flat" in charts.describe(charts.runout_polar(CLOCK, wavy, 0.0, 0.0, 0.1, kind="axial"))
+
+
+@pytest.mark.practice
 def test_run_out_out_of_round_is_called_so() -> None:
     values = [0.05 * math.cos(math.radians(2 * a)) for a in CLOCK]
     assert "mostly out of round" in charts.describe(charts.runout_polar(CLOCK, values, 0.0, 0.0, 0.1))

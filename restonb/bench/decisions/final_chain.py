@@ -124,7 +124,11 @@ def _line(c: Chain) -> str:
     if undone(c.line):
         return "Measure the wheel sprocket against a straight edge along the gearbox sprocket, front and rear."
     if c.line.word == "outside":
-        steps = listed(list(c.lie.steps)) if c.lie else "turn the wheel with its adjusters, then shift it with spacers"
+        steps = (
+            listed(list(c.lie.steps))
+            if c.lie and not c.lie.in_line
+            else "turn the wheel with its adjusters, then shift it with spacers"
+        )
         return f"Out of line at {at_places(c.line, 'outside')}: {steps}."
     if c.line.word == "too close to call":
         return "The line is too close to call with this gauge; the remark in the table says what would settle it."

@@ -119,7 +119,21 @@ def test_sprocket_angle_row() -> None:
 def test_common_limits(kind, centres, offset, angle) -> None:
     result = drive_line(0, 0, 200, centres, kind)
     assert (result.offset_allowed, result.angle_allowed) == pytest.approx((offset, angle))
-    assert result.texts("steps") == ()
+    assert result.in_line
+    assert result.texts("steps") == ("it runs in line within what is usual: nothing to turn, nothing to move",)
+
+
+@pytest.mark.practice
+def test_what_is_within_the_usual_limits_is_not_to_be_turned() -> None:
+    """600 mm of chain: 0.6 mm and 0.5 deg are usual. 0.3 mm over 200 mm is 0.09 deg; 4 mm over 200 mm is 1.1 deg."""
+    near = drive_line(0.2, 0.5, 200, 600)
+    assert near.in_line
+    assert near.angle == pytest.approx(math.degrees(0.0015), abs=1e-4)
+    assert "turn the" not in " ".join(near.texts("steps"))
+    askew = drive_line(-2.0, 2.0, 200, 600)
+    assert not askew.in_line
+    assert askew.texts("steps")[0].startswith("turn the driven wheel by 1.15 deg")
+    assert not drive_line(0.7, 0.7, 200, 600).in_line
 
 
 @given(near=st.floats(-3, 3), far=st.floats(-3, 3), step=st.floats(-2, 2))
@@ -133,7 +147,7 @@ def test_turning_and_shifting_as_told_puts_both_rims_on_the_line(near, far, step
 def test_shims_go_behind_a_wheel_that_is_set_back() -> None:
     steps = drive_line(0.8, 0.8, 200, 600).texts("steps")
     assert steps == (
-        "then move it 0.8 mm towards the straightedge: shims behind it, or as much out from behind the driving wheel",
+        "move it 0.8 mm towards the straightedge: shims behind it, or as much out from behind the driving wheel",
     )
 
 
