@@ -70,8 +70,10 @@ def meant(word: str, known: Iterable[str]) -> str:
     from difflib import get_close_matches
 
     words = list(known)
+    if not words:
+        return "there is none yet"
     near = get_close_matches(word.strip().casefold().replace(" ", "_"), words, 3, 0.6)
-    return f"did you mean {' or '.join(near)}?" if near else f"write one of {', '.join(words) or 'none yet'}"
+    return f"did you mean {' or '.join(near)}?" if near else f"write one of {', '.join(words)}"
 
 
 def print_json(data: Any) -> None:

@@ -32,6 +32,9 @@ COMMANDS = {
 }
 """Every command, in the order of a job, with what it does."""
 
+TRACE = "RESTONB_TRACE"
+"""Set to anything, it shows the whole trace of a fault of restonb itself."""
+
 
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
@@ -92,6 +95,15 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 2
     except SystemExit as stop:
         return stop.code if isinstance(stop.code, int) else 2
+    except Exception as error:  # a fault of ours is said in one line too
+        if os.environ.get(TRACE):
+            raise
+        fault = " ".join(f"{type(error).__name__}: {error}".split())
+        print(
+            f"restonb: a fault of restonb itself ({fault}); what was entered before stays entered; {TRACE}=1 shows where",
+            file=sys.stderr,
+        )
+        return 2
 
 
 if __name__ == "__main__":

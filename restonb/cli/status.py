@@ -49,7 +49,9 @@ def answer(args: argparse.Namespace) -> int:
         elif args.draw:
             print(tree.draw(build, found, args.draw))
         elif args.tree:
-            print("\n".join(tree.lines(build, found)))
+            print(
+                "\n".join(tree.lines(build, found)) or f"no joints yet; write them into {build.folder / 'joints.toml'}"
+            )
         else:
             most = None if args.all or args.why else 8
             print("\n".join(screen(build, record, found, most, args.as_of, args.why, args.all)))
@@ -63,6 +65,8 @@ def screen(
     yield f"{build.name}, on {found.on}, entry {found.seq}"
     if as_of:
         yield from _by_todays_files(build, record, found)
+    if not found.sheets:
+        yield f"\nno sheets yet; copy limits from your manual into the files of {build.folder / 'specs'}"
     yield from _good(found.in_state("good"))
     for state in ("out of date", "measure again", "in doubt", "failed", "not run"):
         sheets = found.in_state(state)

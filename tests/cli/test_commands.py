@@ -274,3 +274,29 @@ def test_one_is_not_said_in_the_plural(build: Path, say: Callable) -> None:
     assert "  2 instrument checks\n" in say("handover", "--preview").out
     (build / "no.sqlite").write_text("this is no record " * 100)
     assert say("verify", "no.sqlite").out.startswith("no.sqlite: 1 fault, do not rely on it\n")
+
+
+def test_an_empty_build_says_where_to_begin(tmp_path: Path, say: Callable, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert say("new", tmp_path / "mine").code == 0
+    monkeypatch.chdir(tmp_path / "mine")
+    said = say("status")
+    assert (said.code, "no sheets yet; copy limits from your manual into" in said.out) == (1, True)
+    assert "no joints yet; write them into" in say("status", "--tree").out
+    assert say("status", "--rounds", "x").err == "restonb: no sheet 'x': there is none yet\n"
+
+
+def test_a_fault_of_ours_is_one_line_and_its_trace_can_be_had(
+    build: Path, say: Callable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise ZeroDivisionError("division\nby zero")
+
+    monkeypatch.delenv("RESTONB_TRACE", raising=False)
+    monkeypatch.setattr("restonb.cli.read.enter_readings", broken)
+    said = say("read", "toy", "lift", "0.1")
+    assert said.code == 2
+    assert said.err.startswith("restonb: a fault of restonb itself (ZeroDivisionError: division by zero); what was")
+    assert len(said.err.splitlines()) == 1
+    monkeypatch.setenv("RESTONB_TRACE", "1")
+    with pytest.raises(ZeroDivisionError, match="by zero"):
+        say("read", "toy", "lift", "0.1")
