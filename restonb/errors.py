@@ -14,7 +14,7 @@ RestonbError
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 __all__ = [
     "BuildError",
@@ -50,8 +50,7 @@ class FormulaError(RestonbError):
     """An argument out of range or of the wrong kind, or an impossible geometry."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mistake:
+class Mistake(NamedTuple):
     """One mistake in a file that a person edits. `line` and `column` count from 1; 0 is 'the whole file'."""
 
     file: str

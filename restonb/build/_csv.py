@@ -8,15 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from restonb.build._text import Report, listed, near, quoted
 
 __all__ = ["Cell", "Row", "read_table"]
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """The text of one cell, stripped, and where it starts."""
 
     text: str
@@ -27,12 +26,13 @@ class Cell:
         return bool(self.text)
 
 
-@dataclass(frozen=True, slots=True)
 class Row:
     """One row: its cells by column name."""
 
-    line: int
-    cells: dict[str, Cell]
+    __slots__ = ("cells", "line")
+
+    def __init__(self, line: int, cells: dict[str, Cell]) -> None:
+        self.line, self.cells = line, cells
 
     def __getitem__(self, column: str) -> Cell:
         return self.cells[column]

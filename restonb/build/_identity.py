@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from restonb import quantity
 from restonb.build._tables import Table, wording
@@ -17,9 +16,11 @@ __all__ = ["RULES", "Identity", "read_identity"]
 
 RULES = ("prove", "simple")
 
+_TOP = "move it to the top, above the first line in square brackets"
+"""What a TOML file is taken for where a line of its own was added at the end."""
 
-@dataclass(frozen=True)
-class Identity:
+
+class Identity(NamedTuple):
     """What build.toml says."""
 
     name: str
@@ -54,7 +55,9 @@ def _machine(table: Table) -> dict[str, str]:
     """Free text; a bare number (a year) is taken as it stands."""
     found = {}
     for key, value in table.data.items():
-        if isinstance(value, str) or (isinstance(value, int) and not isinstance(value, bool)):
+        if key == "rule":
+            table.wrong(key, "rule below [machine]", _TOP)
+        elif isinstance(value, str) or (isinstance(value, int) and not isinstance(value, bool)):
             found[key] = str(value)
         else:
             table.wrong(key, f"{key} = {wording(value)}", f'write text in double quotes: {key} = "..."')
@@ -66,6 +69,9 @@ def _units(table: Table) -> dict[str, str]:
     found = {}
     for key in table.data:
         kind = key.replace("_", " ")
+        if key in ("rule", "name"):
+            table.wrong(key, f"{key} below [units]", _TOP)
+            continue
         if kind not in kinds:
             meant = near(kind, kinds)
             table.wrong(

@@ -81,7 +81,6 @@ def _joint(key: str, table: Table) -> Joint:
         table.flag("safety"),
         table.text("subsystem"),
         table.text("source"),
-        table.document.place("joints", key)[0],
     )
 
 

@@ -11,9 +11,9 @@ import tomllib
 from bisect import bisect_right
 from collections.abc import Collection, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from restonb.build._text import Report, listed, near, quoted, read_text
 
@@ -22,12 +22,16 @@ __all__ = ["Document", "TomlPath", "read_toml"]
 TomlPath = tuple[str | int, ...]
 
 
-@dataclass(frozen=True)
-class Document:
+class Document(NamedTuple):
     """What the file says, and where it says it."""
 
     data: dict[str, Any]
-    places: dict[TomlPath, tuple[int, int]]
+    text: str
+
+    @property
+    def places(self) -> dict[TomlPath, tuple[int, int]]:
+        """Line and column of every key and list item. Looked for only when a mistake is told."""
+        return _places(self.text)
 
     def place(self, *path: str | int) -> tuple[int, int]:
         """Line and column of the key (or list item) at `path`, or of the nearest thing around it."""
@@ -61,7 +65,12 @@ def read_toml(path: Path, report: Report, missing: str) -> Document:
         report.add(0, 0, "lists nested too deep", "write at most a few levels of [ ] and { }")
         report.stop()
         raise AssertionError from None
-    return Document(data, _Scan(text).places)
+    return Document(data, text)
+
+
+@lru_cache(maxsize=4)
+def _places(text: str) -> dict[TomlPath, tuple[int, int]]:
+    return _Scan(text).places
 
 
 _AT = re.compile(r"^(.*) \(at (?:line (\d+), column (\d+)|end of document)\)$", re.DOTALL)

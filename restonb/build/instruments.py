@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import NamedTuple
 
 from restonb.build import _cells
 from restonb.build._csv import read_table
@@ -25,8 +25,7 @@ INSTRUMENT_COLUMNS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Gauge:
+class Gauge(NamedTuple):
     """One row of instruments.csv: the instrument, and what the file says about its standing."""
 
     instrument: Instrument

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from restonb.build import _graph
 from restonb.build._text import listed, near, quoted
@@ -13,12 +13,11 @@ from restonb.quantity import Quantity
 __all__ = ["Fastener", "Joint", "JointMap"]
 
 
-@dataclass(frozen=True, slots=True)
-class Fastener:
+class Fastener(NamedTuple):
     """A group of like fasteners in one joint, and the plan for tightening them."""
 
     what: str
-    count: int = 1
+    count: int = 1  # type: ignore[assignment]  # of tuples, which have a method of that name
     thread: str = ""
     strength: str = ""
     """Class or grade as marked: '8.8', 'grade 5'."""
@@ -37,8 +36,7 @@ class Fastener:
     source: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(NamedTuple):
     """Parts held together."""
 
     key: str
@@ -52,7 +50,6 @@ class Joint:
     safety: bool = False
     subsystem: str = ""
     source: str = ""
-    line: int = field(default=0, compare=False)
 
     @property
     def positions(self) -> tuple[str, ...]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict
 
 from restonb.build._text import listed, near, quoted
 from restonb.errors import BuildError
@@ -98,7 +97,7 @@ class SpecBook:
     @staticmethod
     def digest(row: Characteristic) -> str:
         """SHA-256 of everything that a row states, so that a later edit shows."""
-        stated = asdict(row)
+        stated = row._asdict()
         if not row.remedy:  # as it was before a row could state one: what was filed then is not out of date
             del stated["remedy"]
         text = json.dumps(stated, sort_keys=True, ensure_ascii=False, separators=(",", ":"))

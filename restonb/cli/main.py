@@ -50,21 +50,19 @@ def parser(only: str | None = None) -> argparse.ArgumentParser:
         epilog="Start with: restonb demo",
     )
     top.add_argument("--version", action="version", version=f"restonb {__version__}")
-    commands = top.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
-    for name, about in COMMANDS.items():
-        if only in (None, name):
-            module = import_module(f"restonb.cli.{name}")
-            command = commands.add_parser(
-                name,
-                help=about,
-                description=about[0].upper() + about[1:] + ".",
-                epilog=module.EXAMPLE,
-                formatter_class=argparse.RawDescriptionHelpFormatter,
-            )
-            module.add(command)
-            command.set_defaults(answer=module.answer)
-        else:
-            commands.add_parser(name, help=about)
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", prog=top.prog, parser_class=_Parser)
+    for name in COMMANDS if only is None else (only,):
+        about = COMMANDS[name]
+        module = import_module(f"restonb.cli.{name}")
+        command = commands.add_parser(
+            name,
+            help=about,
+            description=about[0].upper() + about[1:] + ".",
+            epilog=module.EXAMPLE,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        module.add(command)
+        command.set_defaults(answer=module.answer)
     return top
 
 

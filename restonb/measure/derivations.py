@@ -86,13 +86,13 @@ def _rows(
     own = [r for r in readings if (r.sheet, r.characteristic) == (characteristic.sheet, key)]
     known = next((c for c in base if (c.sheet, c.key) == (characteristic.sheet, key)), None)
     if known is None:
-        spec = replace(characteristic, key=key, positions="", instrument=None)
+        spec = characteristic._replace(key=key, positions="", instrument=None)
         newest = {r.position: r for r in own}
         found: list[tuple[str, tuple[Reading, ...]]] = [
             (name, (newest[name],)) for name in dict.fromkeys(r.position for r in own)
         ]
     else:
-        spec = replace(known, unit=characteristic.unit)
+        spec = known._replace(unit=characteristic.unit)
         found = [(name, taken) for name, _, taken in rows_of(known, own)]
     return [
         _Row(tuple(name.split(" / ")), measure(spec, taken, instruments, expansion) if taken else None)

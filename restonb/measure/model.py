@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 __all__ = ["Characteristic", "Instrument", "Reading"]
 
 
-@dataclass(frozen=True, slots=True)
-class Instrument:
+class Instrument(NamedTuple):
     """A gauge. `resolution` and `error` (maximum permissible error, +/-) are in `unit`; None is 'not known'."""
 
     key: str
@@ -20,8 +19,7 @@ class Instrument:
     """Thermal expansion coefficient of the gauge in 1/K, for readings that state a temperature."""
 
 
-@dataclass(frozen=True, slots=True)
-class Characteristic:
+class Characteristic(NamedTuple):
     """One thing that is measured: one row of the spec book. Limits are in `unit`; None is 'no limit'."""
 
     sheet: str
@@ -42,8 +40,7 @@ class Characteristic:
     """What may be done where it is outside, in the words of the person's source; '' where the row states none."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One measured value at one position. `value` and `resolution` are in `unit`, which is as it was typed."""
 
     sheet: str

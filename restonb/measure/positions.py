@@ -20,8 +20,8 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from restonb.errors import PositionError
 
@@ -51,8 +51,7 @@ _MOST = 720
 _SINGULAR = {"feet": "foot", "teeth": "tooth", "axes": "axis", "leaves": "leaf"}
 
 
-@dataclass(frozen=True, slots=True)
-class Factor:
+class Factor(NamedTuple):
     """One direction of a pattern: its kind, the word before its names ('' if none), and its names."""
 
     kind: str
@@ -60,8 +59,7 @@ class Factor:
     names: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A position in plan: `x` to the right, `y` up, in units of the drawing; `row` and `column` in an entry grid."""
 
     name: str
@@ -71,8 +69,7 @@ class Place:
     column: str
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(NamedTuple):
     """How the positions of a pattern lie. `kind` is 'once', 'list', 'feet', 'clock' or 'grid'.
 
     clock: on the unit circle, 12:00 at the top, clockwise. feet: seen from above, numbered clockwise from the
@@ -98,8 +95,7 @@ class Layout:
         return next((p for p in self.places if p.row == row and p.column == column), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Derived:
+class Derived(NamedTuple):
     """A pattern such as 'ovality of bore_diameter': what is worked out, and from the readings of which rows."""
 
     what: str
@@ -291,9 +287,14 @@ def _counted(word: str, rest: str, text: str, items: int) -> Factor:
 
 def _near(word: str, known: tuple[str, ...]) -> str:
     """The known word that a misspelt one was meant to be; '' if none is near."""
-    import difflib
+    likely = [
+        k for k in known if len(set(word) ^ set(k)) < 4
+    ]  # spares most words the library, which takes long to load
+    if not likely:
+        return ""
+    from difflib import get_close_matches
 
-    return next(iter(difflib.get_close_matches(word, known, 1, 0.75)), "")
+    return next(iter(get_close_matches(word, likely, 1, 0.75)), "")
 
 
 def _number(digits: str, text: str) -> int:

@@ -111,8 +111,7 @@ class Verdict:
             return None if value is None else abs(convert_difference(value, self.unit, unit))
 
         c = self.characteristic
-        spec = replace(
-            c,
+        spec = c._replace(
             unit=unit,
             nominal=moved(c.nominal),
             lower=moved(c.lower),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import os
 import re
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from restonb.errors import QuantityError
 from restonb.quantity._numbers import LONGEST
@@ -20,8 +20,7 @@ DRILL_SETS = ("number", "letter", "fraction", "metric")
 _EXAMPLES = "'#7', 'F', '13/64 in' or '6.8 mm'"
 
 
-@dataclass(frozen=True, slots=True)
-class Drill:
+class Drill(NamedTuple):
     """A drill: its name as it stands on the box, and its diameter in mm."""
 
     label: str

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from typing import NoReturn
 
 from restonb.errors import QuantityError
 from restonb.quantity import _units
@@ -15,7 +15,6 @@ from restonb.quantity._write import write
 __all__ = ["Quantity", "read"]
 
 
-@dataclass(frozen=True, slots=True)
 class Quantity:
     """A value in a unit of the closed list. Compare values after `.to(unit)`; equality is of what is stored.
 
@@ -25,18 +24,40 @@ class Quantity:
     Raises QuantityError for an unknown unit or a value that is not finite.
     """
 
+    __match_args__ = __slots__ = ("value", "unit", "typed", "resolution")
     value: float
     unit: str
-    typed: str = ""
-    resolution: float | None = None
+    typed: str
+    resolution: float | None
 
-    def __post_init__(self) -> None:
-        if isinstance(self.value, bool) or not math.isfinite(self.value):
-            raise QuantityError(f"{self.value} is not a measured number: write the value, or leave it out")
-        if self.resolution is not None and not 0 < self.resolution < math.inf:
-            raise QuantityError(f"a resolution of {self.resolution} is not possible: write a number above 0")
-        object.__setattr__(self, "value", float(self.value))
-        object.__setattr__(self, "unit", _units.unit(self.unit).name)
+    def __init__(self, value: float, unit: str, typed: str = "", resolution: float | None = None) -> None:
+        if isinstance(value, bool) or not math.isfinite(value):
+            raise QuantityError(f"{value} is not a measured number: write the value, or leave it out")
+        if resolution is not None and not 0 < resolution < math.inf:
+            raise QuantityError(f"a resolution of {resolution} is not possible: write a number above 0")
+        keep = object.__setattr__  # by hand: to load what writes such classes takes longer than to read a build
+        keep(self, "value", float(value))
+        keep(self, "unit", _units.unit(unit).name)
+        keep(self, "typed", typed)
+        keep(self, "resolution", resolution)
+
+    def _parts(self) -> tuple[float, str, str, float | None]:
+        return self.value, self.unit, self.typed, self.resolution
+
+    def __eq__(self, other: object) -> bool:
+        return self._parts() == other._parts() if isinstance(other, Quantity) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self._parts())
+
+    def __repr__(self) -> str:
+        return f"Quantity({', '.join(map(repr, self._parts()))})"
+
+    def __setattr__(self, name: str, value: object) -> NoReturn:
+        raise AttributeError(f"a quantity is not changed: make another, with its own {name}")
+
+    def __reduce__(self) -> tuple[type[Quantity], tuple[float, str, str, float | None]]:
+        return Quantity, self._parts()
 
     @property
     def kind(self) -> str:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import os
 import re
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from restonb.errors import QuantityError
 from restonb.quantity._numbers import LONGEST
@@ -17,8 +18,7 @@ _ANGLES = {"BSW": 55.0, "BSF": 55.0, "G": 55.0, "BA": 47.5}
 _MM = 25.4
 
 
-@dataclass(frozen=True, slots=True)
-class Thread:
+class Thread(NamedTuple):
     """A thread by its designation. `major` is the basic major diameter and `pitch` the pitch, both in mm.
 
     `tpi` is None for a thread that is made to a pitch in mm. `text` is the designation written out in full.
@@ -195,22 +195,28 @@ def _metric(size: str, pitch: str | None, typed: str) -> Thread:
     return Thread("M", major, wanted, None, f"M{major:g}x{wanted:g}")
 
 
-def _inch(match: re.Match[str], typed: str) -> Thread:
-    from fractions import Fraction
+def _lowest(size: str) -> str | None:
+    """'6/16' or '0.375' as '3/8'; None where it divides by zero."""
+    from decimal import Decimal
 
+    above, _, below = size.partition("/")
+    n, d = (int(above), int(below)) if below else Decimal(above).as_integer_ratio()
+    if not d:
+        return None
+    common = math.gcd(n, d)
+    return f"{n // common}/{d // common}" if d != common else str(n // d)
+
+
+def _inch(match: re.Match[str], typed: str) -> Thread:
     word = (match["series"] or "").upper()
     if word in _OTHERS:
         _refuse_by_name(word, typed)
     if word and word not in _SERIES:
         raise QuantityError(f"{quoted(typed)}: {quoted(word)} is no series: write UNC, UNF, BSW or BSF")
     series, tpi = _SERIES.get(word), match["tpi"]
-    if match["number"] is not None:
-        size = f"#{int(match['number'])}"
-    else:
-        below = match["size"].partition("/")[2]
-        if below and not int(below):
-            raise QuantityError(f"{quoted(typed)} divides by zero: write the size again, like '3/8-16 UNC'")
-        size = str(Fraction(match["size"]))
+    size = f"#{int(match['number'])}" if match["number"] is not None else _lowest(match["size"])
+    if size is None:
+        raise QuantityError(f"{quoted(typed)} divides by zero: write the size again, like '3/8-16 UNC'")
     of_size = [one for one in standard_threads() if one.text.startswith(size + "-")]
     fitting = [
         one for one in of_size if (series is None or one.series == series) and (tpi is None or one.tpi == float(tpi))

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import os
-from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple, overload
 
@@ -17,7 +16,6 @@ from restonb.quantity._text import quoted, tidy
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
-    from fractions import Fraction
 
     from numpy.typing import NDArray
 
@@ -37,42 +35,55 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One unit of the list. SI value = value x `factor` + `offset`; `ucum` is its code for machines."""
 
     name: str
     kind: str
-    factor: float
-    offset: float
     ucum: str
     symbol: str = ""
     """As it is written for a reader: '°C' where the name, for files and code, is 'degC'."""
     aliases: tuple[str, ...] = ()
     pint: str = ""
     """The expression that the factor is checked against."""
-    exact: tuple[Fraction, bool] = field(kw_only=True, repr=False)
-    """The factor without rounding: a fraction, and whether it is multiplied by pi."""
-    exact_offset: Fraction = field(kw_only=True, repr=False)
+    factor_written: str = "1"
+    """As in the file, '5/9' or '2*pi': worked out where it is needed, since a command needs few of the units."""
+    offset_written: str = "0"
+
+    @property
+    def factor(self) -> float:
+        above, below, with_pi = _exact(self.factor_written)
+        return above / below * (math.pi if with_pi else 1.0)
+
+    @property
+    def offset(self) -> float:
+        above, below, _ = _exact(self.offset_written)
+        return above / below
 
 
-def _product(text: str) -> tuple[Fraction, bool]:
-    """'2*pi' or '459.67*5' as an exact number and whether pi is among its terms."""
-    from fractions import Fraction
+def _product(text: str) -> tuple[int, int, bool]:
+    """'2*pi' or '459.67*5' as numerator, denominator and whether pi is among its terms."""
+    from decimal import Decimal
 
-    value, with_pi = Fraction(1), False
+    above, below, with_pi = 1, 1, False
     for term in text.split("*"):
         if term == "pi":
             with_pi = True
         else:
-            value *= Fraction(term)
-    return value, with_pi
+            n, d = Decimal(term).as_integer_ratio()
+            above, below = above * n, below * d
+    return above, below, with_pi
 
 
-def _exact(text: str) -> tuple[Fraction, bool]:
+@cache
+def _exact(text: str) -> tuple[int, int, bool]:
+    """A factor or offset as the file writes it, without rounding: whole numbers, since to load what handles
+    fractions takes longer than to read a build.
+    """
     above, _, below = text.partition("/")
-    numerator, with_pi = _product(above)
-    return numerator / _product(below or "1")[0], with_pi
+    n, d, with_pi = _product(above)
+    over, under, _ = _product(below or "1")
+    return n * under, d * over, with_pi
 
 
 @cache
@@ -84,19 +95,15 @@ def units() -> Mapping[str, Unit]:
     path = os.path.join(os.path.dirname(__file__), "units.csv")
     with open(path, encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):
-            factor, with_pi = _exact(row["factor"])
-            offset, _ = _exact(row["offset"])
             table[row["name"]] = Unit(
                 name=row["name"],
                 kind=row["kind"],
-                factor=float(factor) * (math.pi if with_pi else 1.0),
-                offset=float(offset),
                 ucum=row["ucum"],
                 symbol=row["symbol"],
                 aliases=tuple(alias for alias in row["aliases"].split(";") if alias),
                 pint=row["pint"],
-                exact=(factor, with_pi),
-                exact_offset=offset,
+                factor_written=row["factor"],
+                offset_written=row["offset"],
             )
     return table
 
@@ -243,9 +250,10 @@ def _step(from_unit: str, to_unit: str, of_differences: bool) -> _Step:
     kinds_of = [_DIFFERENCES.get(one.kind, one.kind) if of_differences else one.kind for one in (a, b)]
     if kinds_of[0] != kinds_of[1]:
         raise _refuse(a, b)
-    (fa, pa), (fb, pb) = a.exact, b.exact
-    ratio, shift = fa / fb, (a.exact_offset - b.exact_offset) / fb * (not of_differences)
-    return _Step(ratio.numerator, ratio.denominator, shift.numerator, shift.denominator, math.pi ** (int(pa) - int(pb)))
+    (an, ad, a_pi), (bn, bd, b_pi) = _exact(a.factor_written), _exact(b.factor_written)
+    (ao, au, _), (bo, bu, _) = _exact(a.offset_written), _exact(b.offset_written)
+    shift = (ao * bu - bo * au) * bd * (not of_differences)
+    return _Step(an * bd, ad * bn, shift, au * bu * bn, math.pi ** (int(a_pi) - int(b_pi)))
 
 
 def _refuse(a: Unit, b: Unit) -> QuantityError:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from restonb.measure.model import Reading
 from restonb.record._journal import AsOf, Entry, Record, body_of, entry
@@ -30,8 +30,10 @@ UNSTRUCK = f"seq <= :upto AND seq NOT IN ({_STRIKES})"
 _SELECT = "SELECT seq, at, kind, body, previous, digest FROM said"
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+_NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
+class Run(NamedTuple):
     """A template executed and filed. `filed` is what its sheet said; `spec` the digests of its rows."""
 
     seq: int
@@ -42,17 +44,17 @@ class Run:
     state: str
     reason: str = ""
     cell: int | None = None
-    parameters: Mapping[str, Any] = field(default_factory=dict)
+    parameters: Mapping[str, Any] = _NOTHING
     template_digest: str = ""
-    head: Mapping[str, Any] = field(default_factory=dict)
+    head: Mapping[str, Any] = _NOTHING
     folder: str = ""
-    filed: Mapping[str, Any] = field(default_factory=dict)
-    spec: Mapping[str, str] = field(default_factory=dict)
-    versions: Mapping[str, str] = field(default_factory=dict)
+    filed: Mapping[str, Any] = _NOTHING
+    spec: Mapping[str, str] = _NOTHING
+    versions: Mapping[str, str] = _NOTHING
     seconds: float = 0.0
-    basis: Mapping[str, Any] = field(default_factory=dict)
+    basis: Mapping[str, Any] = _NOTHING
     """What it took from files that people edit; empty in what was filed before that was kept."""
-    files: Mapping[str, str] = field(default_factory=dict)
+    files: Mapping[str, str] = _NOTHING
     """File name -> its SHA-256; empty in what was filed before that was kept."""
 
     @property
@@ -77,8 +79,7 @@ class Run:
         return tuple(sorted({s for s in (*listed, *rows) if isinstance(s, int) and s > 0}))
 
 
-@dataclass(frozen=True, slots=True)
-class JointState:
+class JointState(NamedTuple):
     """The state a joint is in, since which entry, and what was said. `state` is '' where nothing was."""
 
     joint: str

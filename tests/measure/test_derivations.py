@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import GTC
 import numpy as np
@@ -130,7 +129,7 @@ def test_a_place_not_read_leaves_the_result_open(row, read, gauges, bore) -> Non
 
 def test_without_the_base_row_the_positions_are_those_that_were_read(row, read, gauges, bore) -> None:
     spec = worked_out(row, "ovality of bore", upper=0.05)
-    readings = [replace(r, instrument="dial") for r in read(bore, *BORE)]
+    readings = [r._replace(instrument="dial") for r in read(bore, *BORE)]
     assert check(spec, readings, gauges).as_data() == check(spec, readings, gauges, base=[bore]).as_data()
 
 
@@ -260,12 +259,12 @@ def test_what_settles_a_worked_out_row_settles_it(row, read, gauges, worse: floa
 
     bore = row("axis A,B", key="bore", instrument="dial")
     spec = worked_out(row, "ovality of bore", upper=0.05)
-    bad = {"dial": replace(gauges["dial"], error=0.01 * worse)}
+    bad = {"dial": gauges["dial"]._replace(error=0.01 * worse)}
     (before,) = check(spec, read(bore, 1.0, 1.04), bad, base=[bore])
     if before.verdict != "too close to call":
         return
     error = gauge_error_needed(before.budget, margin(before.value, limits_of(spec)))
-    good = {"dial": replace(gauges["dial"], error=error, resolution=error)}
+    good = {"dial": gauges["dial"]._replace(error=error, resolution=error)}
     assert check(spec, read(bore, 1.0, 1.04), good, base=[bore]).word == "inside"
 
 

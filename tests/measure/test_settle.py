@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -38,7 +37,7 @@ def test_the_gauge_that_is_asked_for_settles_it(row, read, gauges, size: float, 
     better = Instrument("better", "", "mm", error, error)
     after = check(gap, read(gap, size, instrument="better"), {"better": better})[0]
     assert after.verdict == ("inside" if 0.1 < size < 0.5 else "outside")
-    coarser = replace(better, error=2.5 * error, resolution=2.5 * error)
+    coarser = better._replace(error=2.5 * error, resolution=2.5 * error)
     assert check(gap, read(gap, size, instrument="better"), {"better": coarser})[0].verdict == "too close to call"
 
 
@@ -55,7 +54,7 @@ def test_the_readings_that_are_asked_for_settle_it(row, read, gauges, size: floa
     assert f"{needed - n} more readings ({needed} in all)" in before.settle
     assert needed > n
     for m, word in ((needed, "inside"), (needed - 1, "too close to call")):
-        more = replace(gap, positions=f"repeat {m}")
+        more = gap._replace(positions=f"repeat {m}")
         assert check(more, read(more, *with_scatter(m, size, s)), gauges)[0].verdict == word
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -249,7 +248,7 @@ def test_a_worse_gauge_never_decides_what_a_better_one_left_open(
 ) -> None:
     gap = row(f"bolts {len(values)}", lower=0.2, upper=0.4)
     good = gauges["calliper"]
-    bad = replace(good, error=good.error * worse, resolution=good.resolution * worse)
+    bad = good._replace(error=good.error * worse, resolution=good.resolution * worse)
     sharp, blunt = (check(gap, read(gap, *values), {"calliper": g}) for g in (good, bad))
     assert all(b.verdict in (s.verdict, "too close to call") for s, b in zip(sharp, blunt, strict=True))
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from restonb.measure.model import Reading
 from restonb.record._journal import AsOf, Entry, Record
@@ -21,8 +20,7 @@ Key = tuple[str, str, str]
 """Sheet, characteristic, position."""
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(NamedTuple):
     """The record up to entry `upto`, on the day `today`, as far as it bears on what stands."""
 
     upto: int

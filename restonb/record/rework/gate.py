@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from restonb.record.rework.open_ends import OpenEnd
 from restonb.record.rework.places import listed
@@ -23,8 +22,7 @@ STATEMENT = (
 NOTHING_MARKED = "nothing is marked safety in the spec book or in joints.toml, so the record cannot say"
 
 
-@dataclass(frozen=True, slots=True)
-class Gate:
+class Gate(NamedTuple):
     """Whether nothing marked safety is left open. `blocking` says what is; `others` what is open beside that.
 
     `marked` is False where nothing is marked safety at all: then nothing can block a subsystem, and the whole

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from restonb.record._journal import AsOf, Entry, Record
 from restonb.record.meters import totals
@@ -19,8 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["OpenEnd", "ends_of", "open_ends"]
 
 
-@dataclass(frozen=True, slots=True)
-class OpenEnd:
+class OpenEnd(NamedTuple):
     """One thing that is not finished. `kind`: joint, waiting, retighten, part or work.
 
     `due` says that it could be seen to now: the cure is over, the distance is run. `until` is a date where one

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from restonb.errors import RecordError
 from restonb.record._journal import AsOf, Record
@@ -17,8 +16,7 @@ if TYPE_CHECKING:
 __all__ = ["Step", "closing_order", "steps"]
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One step: `what` is 'close' (a joint) or 'measure' (a sheet).
 
     `open` are the joints that are still open then: for a joint, those that cannot be closed before it; for a

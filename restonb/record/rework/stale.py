@@ -6,8 +6,8 @@ from bisect import bisect
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from restonb.measure.model import Characteristic, Reading
 from restonb.record._journal import Entry
@@ -25,8 +25,7 @@ STATES = ("good", "out of date", "in doubt", "measure again", "failed", "not run
 """What a sheet's result can be, best first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """One reason, in words. `state` is what it makes of the result; `seq` the entry that caused it, if one did."""
 
     state: str
@@ -38,8 +37,7 @@ class Reason:
     """From the joint that the sheet relies on, to the one that was disturbed."""
 
 
-@dataclass(frozen=True, slots=True)
-class SheetStanding:
+class SheetStanding(NamedTuple):
     """Where one sheet stands. `run` is its newest good run, `failed` a run that failed after that."""
 
     sheet: str
@@ -49,7 +47,7 @@ class SheetStanding:
     run: Run | None = None
     failed: Run | None = None
     safety: bool = False
-    verdicts: Mapping[str, int] = field(default_factory=dict)
+    verdicts: Mapping[str, int] = MappingProxyType({})
     """How many rows of the filed result have each verdict word."""
     settled: tuple[dict[str, Any], ...] = ()
     """The filed verdict rows, as filed."""

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from restonb.record._journal import AsOf, Record
 from restonb.record.rework.evidence import gather
@@ -18,8 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["Standing", "standing"]
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """Where the build stands as of entry `seq`, on the day `on`: sheets in the order of the spec book."""
 
     seq: int
@@ -47,7 +45,7 @@ class Standing:
                     "subsystem": s.subsystem,
                     "state": s.state,
                     "safety": s.safety,
-                    "reasons": [asdict(r) for r in s.reasons],
+                    "reasons": [r._asdict() for r in s.reasons],
                     "run": s.run.seq if s.run else None,
                     "run_at": s.run.at if s.run else None,
                     "folder": s.run.folder if s.run else None,
@@ -60,10 +58,10 @@ class Standing:
                 }
                 for s in self.sheets.values()
             ],
-            "joints": [asdict(j) for j in self.joints.values()],
-            "open_ends": [asdict(e) for e in self.open_ends],
-            "gate": asdict(self.gate),
-            "gates": {name: asdict(g) for name, g in self.gates.items()},
+            "joints": [j._asdict() for j in self.joints.values()],
+            "open_ends": [e._asdict() for e in self.open_ends],
+            "gate": self.gate._asdict(),
+            "gates": {name: g._asdict() for name, g in self.gates.items()},
         }
 
 
