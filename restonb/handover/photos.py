@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import os
+from collections import deque
 from collections.abc import Iterable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from math import ceil
 from pathlib import Path
@@ -17,11 +18,14 @@ from restonb.record import PICTURES
 
 __all__ = ["Derived", "derive_all"]
 
-LARGE, SMALL = 2000, 900
-"""Longest side in pixels: of the copy that goes along, and of the one that stands in the documents."""
+LARGE, SMALL = 2048, 900
+"""Longest side in pixels, at most: of the copy that goes along, and of the one that stands in the documents."""
 
-_BATCH = 16
-"""Copies under way at a time."""
+_ENOUGH = 1600
+"""A JPEG can be decoded at a half or a quarter of its size, which is quick: that will do if it leaves so many pixels."""
+
+_AHEAD = 8
+"""Copies under way at a time, so that two thousand photographs take no more memory than a few."""
 
 _SCALES_WELL = ("RGB", "L", "CMYK")
 """Kinds of picture whose neighbouring points can be averaged; the others are made one of these first."""
@@ -39,18 +43,15 @@ class Derived:
 
 
 def derive_all(jobs: Iterable[Job]) -> Iterator[Derived]:
-    """For each (original, recorded SHA-256, large copy, small copy or None) write the copies, in order.
-
-    A few at a time on several threads, so that two thousand photographs take no more memory than a few.
-    """
-    batch: list[Job] = []
+    """For each (original, recorded SHA-256, large copy, small copy or None) write the copies, in order; on several threads."""
+    under_way: deque[Future[Derived]] = deque()
     with ThreadPoolExecutor(max_workers=min(4, os.cpu_count() or 1)) as pool:
         for job in jobs:
-            batch.append(job)
-            if len(batch) == _BATCH:
-                yield from pool.map(_derive, batch)
-                batch = []
-        yield from pool.map(_derive, batch)
+            under_way.append(pool.submit(_derive, job))
+            if len(under_way) == _AHEAD:
+                yield under_way.popleft().result()
+        while under_way:
+            yield under_way.popleft().result()
 
 
 def _derive(job: Job) -> Derived:
@@ -78,13 +79,14 @@ def _encode(original: Path, large: Path, small: Path | None) -> None:
     from PIL import Image, ImageOps
 
     with Image.open(original, formats=PICTURES) as opened:
-        share = min(1.0, LARGE / max(opened.size))
-        opened.draft("RGB", (ceil(opened.width * share), ceil(opened.height * share)))  # a JPEG is decoded smaller
+        share = min(1.0, _ENOUGH / max(opened.size))
+        opened.draft(None, (ceil(opened.width * share), ceil(opened.height * share)))
         picture = opened if opened.mode in _SCALES_WELL else opened.convert("RGB")
         picture.thumbnail((LARGE, LARGE))
         upright = ImageOps.exif_transpose(picture).convert("RGB")
     # A new picture of the pixels alone: what the file said of itself stays behind.
-    bare = Image.frombytes("RGB", upright.size, upright.tobytes())
+    bare = Image.new("RGB", upright.size)
+    bare.paste(upright)
     bare.save(large, "JPEG", quality=84)
     if small:
         bare.thumbnail((SMALL, SMALL))
