@@ -8,6 +8,7 @@ from restonb.build import Build
 from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, whole_number
 from restonb.errors import RestonbError
 from restonb.measure import expand
+from restonb.measure.model import Reading
 from restonb.record import Record, enter_readings, enter_strike, in_force, known_occasions
 
 EXAMPLE = """examples:
@@ -86,7 +87,15 @@ def _standing(build: Build, record: Record, args: argparse.Namespace) -> int:
         found = [(key, position, stands.get((key, position))) for key, position in places]
         print_json(
             [
-                {"characteristic": k, "position": p, "reading": r.typed if r else None, "entry": r.seq if r else None}
+                {
+                    "characteristic": k,
+                    "position": p,
+                    "reading": r.typed if r else None,
+                    "value": r.value if r else None,
+                    "unit": r.unit if r else None,
+                    "occasion": r.occasion if r else None,
+                    "entry": r.seq if r else None,
+                }
                 for k, p, r in found
             ]
         )
@@ -95,8 +104,18 @@ def _standing(build: Build, record: Record, args: argparse.Namespace) -> int:
     for key, position in places:
         reading = stands.get((key, position))
         name = f"{key}  {position}"
-        print(f"{name:<{wide}}  {reading.typed} (entry {reading.seq})" if reading else f"{name:<{wide}}  not measured")
+        print(
+            f"{name:<{wide}}  {_as_typed(reading)} ({reading.occasion}, entry {reading.seq})"
+            if reading
+            else f"{name:<{wide}}  not measured"
+        )
     return 0
+
+
+def _as_typed(reading: Reading) -> str:
+    """As it was typed, with the unit that it was taken in where none was typed."""
+    bare = not any(c.isalpha() or c in "%\"'" for c in reading.typed)
+    return f"{reading.typed} {reading.unit}".strip() if bare else reading.typed
 
 
 def _positions(pattern: str) -> tuple[str, ...]:

@@ -65,6 +65,8 @@ def screen(
     yield f"{build.name}, on {found.on}, entry {found.seq}"
     if as_of:
         yield from _by_todays_files(build, record, found)
+    if not record.upto(None) and any(build.log.glob("*/*/")):
+        yield f"the record is empty, though {build.log} holds runs: put back the record.sqlite that belongs to them"
     if not found.sheets:
         yield f"\nno sheets yet; copy limits from your manual into the files of {build.folder / 'specs'}"
     yield from _good(found.in_state("good"))

@@ -163,6 +163,8 @@ MISTAKES = [
     ("rule = 3", 2, "rule = 3", "text in double quotes"),
     ("machine = 'mine'", 2, "machine = 'mine'", "write a table: [machine]"),
     ("[machine]\nyear = 1971.5", 3, "year = 1971.5", "text in double quotes"),
+    ("[units]\nrule = 'simple'", 3, "rule below [units]", "move it to the top"),
+    ("[machine]\nrule = 'simple'", 3, "rule below [machine]", "move it to the top"),
     ("[units]\nlenght = 'mm'", 3, "kind of quantity 'lenght'", "write length"),
     ("[units]\nlength = 'milimetr'", 3, "'milimetr'", "mm"),
     ("[units]\nlength = 'ft-lb'", 3, "length = 'ft-lb', a unit of torque", "mm"),

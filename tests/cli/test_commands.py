@@ -276,6 +276,28 @@ def test_one_is_not_said_in_the_plural(build: Path, say: Callable) -> None:
     assert say("verify", "no.sqlite").out.startswith("no.sqlite: 1 fault, do not rely on it\n")
 
 
+def test_what_stands_is_listed_with_unit_and_occasion(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0.05", "2=2 thou", "--occasion", "as left")
+    lines = say("read", "toy", "gap").out.splitlines()
+    assert [line.split("  ")[-1] for line in lines] == [
+        "0.05 mm (as left, entry 1)",
+        "2 thou (as left, entry 2)",
+        "not measured",
+        "not measured",
+    ]
+    (first, *_) = say("read", "toy", "gap", "--json").data
+    assert (first["reading"], first["value"], first["unit"], first["occasion"]) == ("0.05", 0.05, "mm", "as left")
+
+
+def test_a_record_that_is_gone_is_missed_where_the_log_holds_runs(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0")
+    say("run", "toy")
+    assert "put back" not in say("status").out
+    for path in build.glob("record.sqlite*"):
+        path.unlink()
+    assert "the record is empty, though" in say("status").out
+
+
 def test_an_empty_build_says_where_to_begin(tmp_path: Path, say: Callable, monkeypatch: pytest.MonkeyPatch) -> None:
     assert say("new", tmp_path / "mine").code == 0
     monkeypatch.chdir(tmp_path / "mine")
