@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import Any
 
+from restonb.bench._digits import worked_out
 from restonb.bench._look import Shown, bullets, chip, table
 from restonb.measure import Reading, Verdict
-from restonb.quantity import write
 
 __all__ = ["FILED", "Filing", "Live"]
 
@@ -40,6 +40,7 @@ class Filing:
     cautions: list[str] = field(default_factory=list)
     open: list[str] = field(default_factory=list)
     numbers: dict[str, dict[str, Any]] = field(default_factory=dict)
+    us: dict[str, float | None] = field(default_factory=dict)
     verdicts: dict[tuple[str, str], Verdict] = field(default_factory=dict)
     readings: set[int] = field(default_factory=set)
     rows_missing: dict[str, None] = field(default_factory=dict)
@@ -53,13 +54,26 @@ class Filing:
     def no_row(self, characteristic: str) -> None:
         self.rows_missing[characteristic] = None
 
-    def number(self, name: str, value: float, unit: str, what: str) -> Shown:
+    def number(self, name: str, value: float, unit: str, what: str, u: float | None = None) -> Shown:
         self.numbers[name] = {"value": value, "unit": unit, "what": what}
-        text = f"{what or name}: {_written(value, unit)}"
+        self.us[name] = u
+        text = f"{what or name}: {self._written(name)}"
         return Shown(f"<p>{escape(text)}</p>", text)
 
+    def _written(self, name: str) -> str:
+        """With the digits that it deserves: its own uncertainty says it, else the readings of its kind on this sheet."""
+        from restonb.quantity import convert_difference, same_kind
+
+        value, unit = self.numbers[name]["value"], self.numbers[name]["unit"]
+        of_kind = [
+            abs(float(convert_difference(v.U, v.unit, unit)))
+            for v in self.verdicts.values()
+            if v.U and same_kind(v.unit, unit)
+        ]
+        return worked_out(value, unit, self.us.get(name), min(of_kind, default=None))
+
     def all_numbers(self) -> Shown:
-        rows = [(n["what"] or name, _written(n["value"], n["unit"])) for name, n in self.numbers.items()]
+        rows = [(n["what"] or name, self._written(name)) for name, n in self.numbers.items()]
         return table(("worked out", "value"), rows, numeric=("value",)) if rows else bullets(
             ["no number is worked out yet"], "todo")  # fmt: skip
 
@@ -102,10 +116,6 @@ class Filing:
                 html.append(f"<p><b>{head}</b></p><ul>" + "".join(f"<li>{escape(x)}</li>" for x in lines) + "</ul>")
                 text += [f"{head}:", *(f"- {x}" for x in lines)]
         return Shown(f'<div class="filed">{"".join(html)}</div>', "\n".join(text), {FILED: data})
-
-
-def _written(value: float, unit: str) -> str:
-    return write(float(f"{value:.4g}"), unit)
 
 
 _OPEN = ("outside", "too close to call", "not measured")

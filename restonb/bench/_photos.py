@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import base64
 import io
+import warnings
 from html import escape
+from typing import TYPE_CHECKING
 
 from restonb.bench._look import Shown, bullets
 from restonb.build import Build
 from restonb.record import PICTURES, Record
+
+if TYPE_CHECKING:
+    from PIL import Image
 
 __all__ = ["photos", "small"]
 
@@ -39,17 +44,30 @@ def photos(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown
 
 def small(original: bytes) -> str:
     """JPEG in base64, turned upright, of the pixels alone: no place and no camera stay in it. '' if it is no picture."""
-    from PIL import Image, ImageOps, UnidentifiedImageError
+    from PIL import Image
 
     try:
-        with Image.open(io.BytesIO(original), formats=PICTURES) as image:
-            upright = ImageOps.exif_transpose(image).convert("RGB")
-            upright.thumbnail((WIDTH, WIDTH))
-            out = io.BytesIO()
-            upright.save(out, "JPEG", quality=82)
-            return base64.b64encode(out.getvalue()).decode()
-    except (OSError, UnidentifiedImageError, Image.DecompressionBombError):
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of what a camera wrote beside the pixels
+            with Image.open(io.BytesIO(original), formats=PICTURES) as image:
+                upright = _turned(image).convert("RGB")
+                upright.thumbnail((WIDTH, WIDTH))
+                out = io.BytesIO()
+                upright.save(out, "JPEG", quality=82)
+                return base64.b64encode(out.getvalue()).decode()
+    except Exception:  # noqa: BLE001 - what is damaged can raise nearly anything
         return ""
+
+
+def _turned(image: Image.Image) -> Image.Image:
+    """As the camera says that it was held; as it is where that cannot be read."""
+    from PIL import ImageOps
+
+    try:
+        return ImageOps.exif_transpose(image)
+    except Exception:  # noqa: BLE001 - see above
+        image.seek(0)
+        return image
 
 
 def _of(build: Build, file: str) -> str:

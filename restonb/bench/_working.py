@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from html import escape
 from typing import Any
 
+from restonb.bench._digits import plain
 from restonb.bench._look import Shown, table
 from restonb.quantity import write
 
@@ -27,7 +28,7 @@ def working(result: Any, names: Sequence[str] = ()) -> Shown:
             items = "".join(f"<li>{escape(t)}</li>" for t in texts)
             box = "caution" if field == "cautions" else ""
             html.append(f'<div class="{box}"><p><b>{field.capitalize()}</b></p><{tag}>{items}</{tag}></div>')
-    folded = [(g.what or g.name, _text(g.value, g.unit)) for g in result.given if g.value is not None]
+    folded = [(g.what or g.name, _given(g)) for g in result.given if g.value is not None]
     folded += [_row(p, parts) for p in parts.values() if p not in first and not _is_u(p.name, parts)]
     inside = table(("put in, and worked out", "value"), folded).html
     html.append(f"<details><summary>all numbers, put in and worked out</summary>{inside}</details>")
@@ -45,6 +46,11 @@ def _row(part: Any, parts: dict[str, Any]) -> tuple[str, str]:
     return part.what or part.name, _text(part.value, part.unit, u)
 
 
+def _given(given: Any) -> str:
+    """As a person typed it, where it was typed with its unit."""
+    return given.typed if any(c.isalpha() for c in given.typed) else _text(given.value, given.unit)
+
+
 def _is_u(name: str, parts: dict[str, Any]) -> bool:
     return name.endswith("_u") and name[:-2] in parts
 
@@ -52,27 +58,27 @@ def _is_u(name: str, parts: dict[str, Any]) -> bool:
 def _text(value: Any, unit: str | None, u: Any = None) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, (list, tuple)):
+    if isinstance(value, (list, tuple)) and not hasattr(value, "text"):
         us = list(u) if isinstance(u, (list, tuple)) else [None] * len(value)
-        inner = [_bare(v, w) for v, w in zip(value, us, strict=False)]
+        inner = [_bare(v, unit, w) for v, w in zip(value, us, strict=False)]
         joined = ("; " if any(isinstance(v, (list, tuple)) for v in value) else ", ").join(inner)
         tail = "" if unit in (None, "1", "") or not value else f" {unit}"
         told = max((w for w in us if w), default=None)
-        return joined + tail + (f", each ± {_bare(2 * told)}{tail} or less (k = 2)" if told else "")
+        return joined + tail + (f", each ± {_bare(2 * told, unit, told)}{tail} or less (k = 2)" if told else "")
     if isinstance(value, float) and u:
         return f"{write(value, unit or '1', 2 * u)} ± {write(2 * u, unit or '1', 2 * u)} (k = 2)"
-    text = _bare(value)
+    text = _bare(value, unit)
     return text if unit in (None, "1", "") else f"{text} {unit}"
 
 
-def _bare(value: Any, u: float | None = None) -> str:
-    """Four significant digits at most: these are worked out, not measured."""
-    if isinstance(value, (list, tuple)):
-        return "(" + ", ".join(_bare(v) for v in value) + ")" if value else "none"
+def _bare(value: Any, unit: str | None = None, u: float | None = None) -> str:
+    """The digits of its uncertainty, else those that a workshop can use: these are worked out, not measured."""
+    if isinstance(value, (list, tuple)) and not hasattr(value, "text"):
+        return "(" + ", ".join(_bare(v, unit) for v in value) + ")" if value else "none"
     if isinstance(value, float) and math.isfinite(value):
         if u:
             from restonb.quantity import write_number
 
             return write_number(value, 2 * u)
-        return "0" if abs(value) < 1e-12 else f"{float(f'{value:.4g}'):.10g}"
+        return plain(value, unit)
     return str(getattr(value, "text", value))

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from restonb.bench import _tables
+from restonb.bench._digits import uncertainty_of
 from restonb.bench._evidence import Evidence
 from restonb.bench._filing import Filing, Live
 from restonb.bench._look import Cell, Shown, bullets, joined, table
@@ -247,7 +248,8 @@ class Sheet:
         """Keep a number that was worked out, to be filed; nothing is kept while it cannot be worked out."""
         if value is None or isinstance(value, NotYet):
             return value if isinstance(value, NotYet) else NotYet((what or name,))
-        return self._filing.number(name, float(value), unit, what)
+        kept = value if isinstance(value, int) else float(value)
+        return self._filing.number(name, kept, unit, what, uncertainty_of(value))
 
     def numbers(self) -> Shown:
         """The numbers kept so far."""
