@@ -84,6 +84,8 @@ def read_cell(source: str, where: str = "the parameters cell") -> tuple[Paramete
     """
     try:
         statements = ast.parse(source).body
+    except (ValueError, RecursionError, MemoryError):  # half a character, a NUL, brackets without end
+        raise RunError(f"{where}: not Python; write name = value") from None
     except SyntaxError as error:
         raise RunError(f"{where}, line {error.lineno}: not Python; write name = value") from None
     comments = _comments(source)
@@ -217,7 +219,11 @@ def _is_plain(value: Any) -> bool:
         return all(_is_plain(v) for v in value)
     if isinstance(value, float):
         return math.isfinite(value)
-    return value is None or isinstance(value, (bool, int, str))
+    if isinstance(value, int):
+        return abs(value) < 2**53  # the record takes no larger ones as numbers
+    if isinstance(value, str):
+        return value.isascii() or not any("\ud800" <= sign <= "\udfff" for sign in value)  # halves of characters
+    return value is None
 
 
 def _fits(default: Any, value: Any) -> bool:

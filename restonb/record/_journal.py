@@ -225,7 +225,7 @@ class Record:
             try:
                 return _patiently(self._connect_to_write)
             except sqlite3.OperationalError as error:
-                if error.sqlite_errorcode & 0xFF not in _NO_ROOM or not self.path.exists():
+                if _code_of(error) & 0xFF not in _NO_ROOM or not self.path.exists():
                     raise
                 try:
                     db = self._connect_to_read()
@@ -356,7 +356,7 @@ def _patiently(what: Callable[[], _T]) -> _T:
         try:
             return what()
         except sqlite3.OperationalError as error:
-            if error.sqlite_errorcode & 0xFF not in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+            if _code_of(error) & 0xFF not in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
                 raise
             now = time.monotonic()
             end = end or now + _PATIENCE
@@ -367,13 +367,19 @@ def _patiently(what: Callable[[], _T]) -> _T:
             time.sleep(uniform(0.0005, 0.005))
 
 
+def _code_of(error: sqlite3.Error) -> int:
+    """SQLite's code. What Python's module itself raises bears none: 'could not decode to UTF-8' is damage."""
+    damage = sqlite3.SQLITE_CORRUPT if isinstance(error, sqlite3.OperationalError) else 0
+    return getattr(error, "sqlite_errorcode", None) or damage
+
+
 @contextmanager
 def _plain_words(path: Path) -> Iterator[None]:
     """Errors of SQLite as one plain line that says what is lost (nothing) and what to do."""
     try:
         yield
     except sqlite3.Error as error:
-        code = getattr(error, "sqlite_errorcode", 0) or 0
+        code = _code_of(error)
         code = sqlite3.SQLITE_FULL if code in _GROWING else code & 0xFF
         raise RecordError(_WORDS.get(code, "{name}: {error}").format(name=path.name, error=error)) from error
     except UnicodeDecodeError as error:  # what SQLite says of a damaged file quotes the damage

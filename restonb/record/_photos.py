@@ -33,7 +33,7 @@ def check_picture(original: Path) -> None:
         if start[4:8] == b"ftyp" and start[8:] in _OF_PHONES:
             raise RecordError(f"{original.name} is an HEIC picture, which cannot be shown here: save it as JPEG")
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)  # a camera of 100 million pixels is none
+            warnings.simplefilter("ignore")  # a camera of 100 million pixels is no bomb, nor is its Exif the picture
             with Image.open(original, formats=PICTURES) as picture:
                 picture.draft("RGB", (64, 64))  # a JPEG is read to its end all the same, in less time
                 picture.load()

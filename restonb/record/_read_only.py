@@ -22,7 +22,7 @@ def open_to_read(path: Path) -> sqlite3.Connection:
     try:
         return _tried(f"{uri}?mode=ro")
     except sqlite3.OperationalError as error:
-        if error.sqlite_errorcode & 0xFF in _HELD:
+        if getattr(error, "sqlite_errorcode", 0) & 0xFF in _HELD:
             raise
     log = path.with_name(path.name + "-wal")
     if log.exists() and log.stat().st_size:
