@@ -6,6 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from restonb.cli import since
 from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json
 from restonb.handover import CHOICES, hand_over, preview, sign
 from restonb.record import Record
@@ -32,18 +33,22 @@ def answer(args: argparse.Namespace) -> int:
     build = build_of(args)
     include = [word.strip() for word in args.include.split(",") if word.strip()]
     with Record.open(build) as record:
+        known = since.data(build, record, args.as_of)
+        files = list(since.lines(build, record, args.as_of))
         if args.preview:
             leaves, stays = preview(build, record, args.as_of, include)
             if args.json:
-                print_json({"leaves": leaves, "stays": stays})
+                print_json({"leaves": leaves, "stays": stays} | known)
             else:
                 print("leaves the house:", *leaves, sep="\n  ")
                 print("stays at home:", *stays, sep="\n  ")
+                print(*files, sep="\n", end="\n" if files else "")
             return 0
         done = hand_over(build, record, args.to, args.as_of, include, progress=None if args.json else _tell)
     signature = sign(done.seal_file, args.sign) if args.sign else None
     if args.json:
-        print_json({name: str(getattr(done, name)) for name in ("folder", "zip", "pdf", "html", "seal", "head")})
+        made = {name: str(getattr(done, name)) for name in ("folder", "zip", "pdf", "html", "seal", "head")}
+        print_json(made | known)
         return 0
     print(f"page   {done.html}\nPDF    {done.pdf}\nbag    {done.folder}\nzip    {done.zip}")
     if signature:
@@ -52,6 +57,7 @@ def answer(args: argparse.Namespace) -> int:
     print("left out: " + "; ".join(done.left_out) if done.left_out else "nothing was left out")
     for line in done.missing:
         print(f"missing: {line}")
+    print(*files, sep="\n", end="\n" if files else "")
     return 0
 
 

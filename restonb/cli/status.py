@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any
 
 from restonb.build import Build
-from restonb.cli import tree
+from restonb.cli import since, tree
 from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json
 from restonb.record import Gate, OpenEnd, Reason, Record, SheetStanding, Standing, closing_order, standing
 
@@ -45,7 +44,7 @@ def answer(args: argparse.Namespace) -> int:
             return rounds.answer(build, record, args.rounds, args.as_of, args.json)
         found = standing(record, build, args.as_of)
         if args.json:
-            print_json(found.as_data() | _files(build, record, found, args.as_of))
+            print_json(found.as_data() | since.data(build, record, args.as_of, found))
         elif args.draw:
             print(tree.draw(build, found, args.draw))
         elif args.tree:
@@ -63,8 +62,7 @@ def screen(
 ) -> Iterator[str]:
     """The whole of it; lists longer than `most` are cut and say so. With `full` every place is named."""
     yield f"{build.name}, on {found.on}, entry {found.seq}"
-    if as_of:
-        yield from _by_todays_files(build, record, found)
+    yield from since.lines(build, record, as_of, found)
     if not record.upto(None) and any(build.log.glob("*/*/")):
         yield f"the record is empty, though {build.log} holds runs: put back the record.sqlite that belongs to them"
     if not found.sheets:
@@ -89,27 +87,6 @@ def screen(
         if steps:
             yield "\nin this order: " + "; ".join(f"{step.what} {step.name}" for step in steps)
     yield from _gate(found, most if why else 0, full)
-
-
-def _files(build: Build, record: Record, found: Standing, as_of: str | None) -> dict[str, Any]:
-    """For an earlier view: that the files are those of today, and what was edited since as far as the record knows."""
-    if not as_of:
-        return {}
-    from restonb.record.rework.since import edited_since
-
-    return {"files": {"as_of": "today", "edited_since": edited_since(record, build, found)}}
-
-
-def _by_todays_files(build: Build, record: Record, found: Standing) -> Iterator[str]:
-    edited = _files(build, record, found, found.on)["files"]["edited_since"]
-    yield "limits, gauges, rule, parameters and joints are those of today's files" + (
-        "; edited since then, as far as the record knows:" if edited else "; the record knows of no edit since then"
-    )
-    sheets: dict[str, list[str]] = {}
-    for sheet, texts in edited.items():
-        for text in texts:
-            sheets.setdefault(text, []).append(sheet)
-    yield from (f"  {text}: {', '.join(names)}" for text, names in sheets.items())
 
 
 def _good(sheets: tuple[SheetStanding, ...]) -> Iterator[str]:

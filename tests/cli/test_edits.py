@@ -164,3 +164,7 @@ def test_an_earlier_view_says_that_the_files_are_todays_and_what_was_edited_sinc
     before = say("status", "--as-of", "1", "--json").data["files"]  # no run stood yet: the next one tells
     assert before["edited_since"] == {"toy": edits}
     assert "files" not in say("status", "--json").data
+    preview = say("handover", "--preview", "--as-of", head)
+    assert "are those of today's files; edited since then" in preview.out, preview.err
+    assert say("handover", "--preview", "--as-of", head, "--json").data["files"]["edited_since"] == {"toy": edits}
+    assert "today's files" not in say("handover", "--preview").out
