@@ -12,11 +12,12 @@ from contextlib import contextmanager, suppress
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from restonb.errors import RecordError
 from restonb.record import _schema
 from restonb.record._canonical import GENESIS, digest_of
+from restonb.record._sqlite_errors import is_want_of_room, patiently, plain_words
 from restonb.record.bodies import text_of
 
 if TYPE_CHECKING:
@@ -27,8 +28,6 @@ __all__ = ["AsOf", "Entry", "Record", "body_of", "entry"]
 AsOf = int | str | date | datetime | None
 """None, an entry's number, a date (its whole day), or a moment; text is ISO 8601."""
 
-_T = TypeVar("_T")
-_PATIENCE = 120.0
 _PAGE = 2000
 
 
@@ -96,24 +95,26 @@ class Record:
 
         Raises RecordError that names the first refused one, counted from 1.
         """
-        ready: list[tuple[str, str]] = []  # texts only: 100,000 tables would keep the garbage collector busy
+        kinds: list[str] = []  # texts only: 100,000 tables would keep the garbage collector busy
+        texts: list[str] = []
         for kind, body in entries:
             try:
-                ready.append((kind, text_of(kind, body)))
+                texts.append(text_of(kind, body))
             except RecordError as error:
-                raise RecordError(f"number {len(ready) + 1}: {error} (nothing was taken)") from None
-        if not ready:
+                raise RecordError(f"number {len(texts) + 1}: {error} (nothing was taken)") from None
+            kinds.append(kind)
+        if not texts:
             return range(0)
         with self._writing() as db:
             seq, previous = _head(db)
-            db.executemany(_INSERT, _chained(ready, seq, self._at(), previous))
-        return range(seq + 1, seq + 1 + len(ready))
+            db.executemany(_INSERT, _chained(zip(kinds, texts, strict=True), seq, self._at(), previous))
+        return range(seq + 1, seq + 1 + len(texts))
 
     def check_writable(self) -> None:
         """Raises RecordError, with what to do, where nothing can be written; after a full disk, tries again."""
         if self.writable:
             return
-        with self._lock, _plain_words(self.path):
+        with self._lock, plain_words(self.path):
             self._open()
             if not self._allowed:
                 words = "can only be read here: copy the build folder to where you may write"
@@ -162,8 +163,8 @@ class Record:
 
     def rows(self, sql: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
         """The rows of a query on `said` (entries, with places in the body by name), for views. Raises RecordError when it cannot be read."""
-        with self._lock, _plain_words(self.path):
-            return _patiently(lambda: self._open().execute(sql, parameters).fetchall())
+        with self._lock, plain_words(self.path):
+            return patiently(lambda: self._open().execute(sql, parameters).fetchall())
 
     def copy_to(self, path: Path | str) -> Path:
         """A whole copy of the record as it stands, to a file that does not exist yet.
@@ -173,7 +174,7 @@ class Record:
         target = Path(path)
         if target.exists():
             raise RecordError(f"{target.name} exists already: name another file to copy to")
-        with self._lock, _plain_words(target):
+        with self._lock, plain_words(target):
             part = target.with_name(target.name + ".part")
             part.unlink(missing_ok=True)
             _schema.copy(self.path, part)
@@ -219,13 +220,13 @@ class Record:
         return self._db
 
     def _connect(self) -> sqlite3.Connection:
-        with _plain_words(self.path):
+        with plain_words(self.path):
             if not self._allowed:
                 return self._connect_to_read()
             try:
-                return _patiently(self._connect_to_write)
+                return patiently(self._connect_to_write)
             except sqlite3.OperationalError as error:
-                if _code_of(error) & 0xFF not in _NO_ROOM or not self.path.exists():
+                if not is_want_of_room(error) or not self.path.exists():
                     raise
                 try:
                     db = self._connect_to_read()
@@ -237,7 +238,7 @@ class Record:
     def _connect_to_read(self) -> sqlite3.Connection:
         from restonb.record._read_only import open_to_read
 
-        db = _patiently(lambda: open_to_read(self.path))
+        db = patiently(lambda: open_to_read(self.path))
         try:
             if _schema.version_of(db, self.path, _schema.MIGRATIONS) < len(_schema.MIGRATIONS):
                 raise RecordError(f"{self.path.name} has an older format: copy the folder to where you may write")
@@ -264,7 +265,7 @@ class Record:
 
     def _go_on_writing(self) -> None:
         """After a full disk: from here on the file is open as any other. Raises sqlite3.Error while it is full."""
-        db, old = _patiently(self._connect_to_write), self._db
+        db, old = patiently(self._connect_to_write), self._db
         self._db, self.writable = db, True
         if old is not None:
             old.close()
@@ -272,9 +273,9 @@ class Record:
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
         self.check_writable()
-        with self._lock, _plain_words(self.path):
+        with self._lock, plain_words(self.path):
             db = self._open()
-            _patiently(lambda: db.execute("BEGIN IMMEDIATE"))
+            patiently(lambda: db.execute("BEGIN IMMEDIATE"))
             try:
                 yield db
                 db.execute("COMMIT")
@@ -347,61 +348,3 @@ def _not_later(as_of: str | date | datetime | None) -> tuple[str, tuple[str, ...
         return "substr(at, 1, 19) <= ?", (moment.isoformat(timespec="seconds"),)
     # Whole seconds on both sides: julianday() is a float, and entries state whole seconds.
     return "CAST(strftime('%s', at) AS INTEGER) <= CAST(strftime('%s', ?) AS INTEGER)", (moment.isoformat(),)
-
-
-def _patiently(what: Callable[[], _T]) -> _T:
-    """Do it, again and again while somebody else holds the file: they hold it for milliseconds."""
-    end = 0.0
-    while True:
-        try:
-            return what()
-        except sqlite3.OperationalError as error:
-            if _code_of(error) & 0xFF not in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-                raise
-            now = time.monotonic()
-            end = end or now + _PATIENCE
-            if now > end:
-                raise
-            from random import uniform
-
-            time.sleep(uniform(0.0005, 0.005))
-
-
-def _code_of(error: sqlite3.Error) -> int:
-    """SQLite's code. What Python's module itself raises bears none: 'could not decode to UTF-8' is damage."""
-    damage = sqlite3.SQLITE_CORRUPT if isinstance(error, sqlite3.OperationalError) else 0
-    return getattr(error, "sqlite_errorcode", None) or damage
-
-
-@contextmanager
-def _plain_words(path: Path) -> Iterator[None]:
-    """Errors of SQLite as one plain line that says what is lost (nothing) and what to do."""
-    try:
-        yield
-    except sqlite3.Error as error:
-        code = _code_of(error)
-        code = sqlite3.SQLITE_FULL if code in _GROWING else code & 0xFF
-        raise RecordError(_WORDS.get(code, "{name}: {error}").format(name=path.name, error=error)) from error
-    except UnicodeDecodeError as error:  # what SQLite says of a damaged file quotes the damage
-        raise RecordError(_WORDS[sqlite3.SQLITE_CORRUPT].format(name=path.name, error=error.reason)) from error
-    except OSError as error:
-        words = f"{path.name}: {error.strerror or error}; nothing that was taken is lost"
-        raise RecordError(words) from error
-
-
-_GROWING = (sqlite3.SQLITE_IOERR_SHMSIZE, sqlite3.SQLITE_IOERR_SHMOPEN)
-"""What a full disk brings up when a record is opened: there is no room for the index of its log."""
-_NO_ROOM = (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY)
-
-_KEPT = "this was not taken, and nothing that was taken before is lost"
-_WORDS = {
-    sqlite3.SQLITE_FULL: f"the disk is full: {_KEPT}; make room and enter it again",
-    sqlite3.SQLITE_IOERR: f"the disk could not be read or written ({{error}}): {_KEPT}; see to the disk",
-    sqlite3.SQLITE_BUSY: f"another program holds {{name}}: {_KEPT}; close it and enter it again",
-    sqlite3.SQLITE_LOCKED: f"another program holds {{name}}: {_KEPT}; close it and enter it again",
-    sqlite3.SQLITE_READONLY: f"{{name}} can only be read here: {_KEPT}; copy the build folder",
-    sqlite3.SQLITE_CANTOPEN: "{name} could not be opened: see that the folder exists and is yours",
-    sqlite3.SQLITE_CORRUPT: "{name} is damaged ({error}): run verify on it, and go back to a copy",
-    sqlite3.SQLITE_NOTADB: "{name} is damaged or is not a record: move it away, or go back to a copy",
-    sqlite3.SQLITE_CONSTRAINT: f"the record refused it ({{error}}): {_KEPT}",
-}

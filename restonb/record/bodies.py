@@ -1,233 +1,18 @@
-"""What each kind of entry says: the keys of its body, as data, and the check that refuses anything else."""
+"""The check of what an entry says against its kind, and the one way in which it is written down."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
 from restonb.errors import RecordError
 from restonb.record._canonical import canonical, plain
+from restonb.record.kinds import DISTURBANCES, FASTENER, KINDS, NEEDED, STANDARD_OCCASIONS, Field
 
-__all__ = ["KINDS", "STANDARD_OCCASIONS", "Field", "Kind", "near", "text_of", "written"]
+__all__ = ["DISTURBANCES", "KINDS", "STANDARD_OCCASIONS", "near", "text_of", "written"]
 
-STANDARD_OCCASIONS = ("as found", "after rework", "as left", "back from outside work")
-"""Why a set of readings was taken; other words are free."""
-
-_NEEDED = object()
 _LEFT_OUT = object()
-_NONE = type(None)
-_DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
-_DATE = re.compile(r"[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])")
-
-
-class Field(NamedTuple):
-    """One key of a body: which types it takes, what it is when left out, and which text it must be."""
-
-    types: tuple[type, ...]
-    wanted: str
-    default: Any = _NEEDED
-    pattern: re.Pattern[str] | None = None
-    choices: tuple[str, ...] = ()
-    filled: bool = False
-
-
-class Kind(NamedTuple):
-    """One kind of entry. `plain`: its body is flat and holds no fractions, so the quick encoder serves."""
-
-    what: str
-    fields: Mapping[str, Field]
-    strikeable: bool = True
-    plain: bool = True
-
-
-def _word() -> Field:
-    return Field((str,), "text that is not empty", filled=True)
-
-
-def _text(default: str | None = "") -> Field:
-    return Field((str,), "text", _NEEDED if default is None else default)
-
-
-def _maybe() -> Field:
-    return Field((str, _NONE), "text, or null", None)
-
-
-def _number() -> Field:
-    return Field((str,), "a decimal number as text, such as '0.25'", pattern=_DECIMAL)
-
-
-def _maybe_number() -> Field:
-    return Field((str, _NONE), "a decimal number as text, such as '0.25', or null", None, pattern=_DECIMAL)
-
-
-def _one_of(*choices: str, default: Any = _NEEDED) -> Field:
-    shown = ", ".join(repr(c) if c else "'' (nothing)" for c in choices)
-    return Field((str,), f"one of {shown}", default, choices=choices)
-
-
-def _seq(default: Any = _NEEDED) -> Field:
-    return Field((int,) if default is _NEEDED else (int, _NONE), "the number of an entry", default)
-
-
-def _flag(default: Any = _NEEDED) -> Field:
-    return Field((bool,), "true or false", default)
-
-
-def _table() -> Field:
-    return Field((dict,), "a table", {})
-
-
-JOINT_STATES = ("apart", "dry-fitted", "temporary", "tightened", "final")
-DISTURBANCES = ("loosened", "removed", "replaced")
-
-KINDS: dict[str, Kind] = {
-    "reading": Kind(
-        "one measured value at one position",
-        {
-            "sheet": _word(),
-            "characteristic": _word(),
-            "position": _word(),
-            "value": _number(),
-            "unit": _word(),
-            "typed": _text(),
-            "resolution": _maybe_number(),
-            "instrument": _maybe(),
-            "occasion": Field((str,), "text that is not empty", "as found", filled=True),
-            "temperature": _maybe_number(),
-            "note": _text(),
-        },
-    ),
-    "strike": Kind("an entry struck out, with the reason", {"seq": _seq(), "why": _word()}, strikeable=False),
-    "disturb": Kind(
-        "a joint loosened, removed or replaced",
-        {
-            "joint": _word(),
-            "what": _one_of(*DISTURBANCES),
-            "why": _text(),
-        },
-    ),
-    "joint": Kind(
-        "the state that a joint was put into",
-        {
-            "joint": _word(),
-            "state": _one_of(*JOINT_STATES),
-            "why": _text(),
-            "label": _text(),
-            "waiting": _one_of("part", "cure", "", default=""),
-            "until": Field((str, _NONE), "a date such as '2026-03-14', or null", None, pattern=_DATE),
-            "fasteners": Field((list,), "a list of fasteners", []),
-        },
-        plain=False,
-    ),
-    "check": Kind(
-        "an instrument checked",
-        {
-            "instrument": _word(),
-            "good": _flag(),
-            "against": _text(),
-            "note": _text(),
-        },
-    ),
-    "usage": Kind(
-        "distance or running hours",
-        {
-            "value": _number(),
-            "unit": _one_of("mile", "km", "h"),
-            "note": _text(),
-            "replaced": _text(),
-        },
-    ),
-    "part": Kind(
-        "a part wanted, ordered or fitted",
-        {
-            "what": _word(),
-            "thread": _text(),
-            "length": _text(),
-            "class": _text(),
-            "quantity": _number(),
-            "state": _one_of("wanted", "ordered", "fitted"),
-            "cost": _maybe_number(),
-            "currency": _text(),
-            "joint": _maybe(),
-            "note": _text(),
-            "salt": _text(),
-        },
-    ),
-    "work": Kind(
-        "work done, here or outside",
-        {
-            "what": _word(),
-            "who": _text(),
-            "where": _text(),
-            "hours": _maybe_number(),
-            "cost": _maybe_number(),
-            "currency": _text(),
-            "state": _one_of("sent", "returned", "accepted", "sent back", "", default=""),
-            "sheet": _maybe(),
-            "joint": _maybe(),
-            "note": _text(),
-            "salt": _text(),
-        },
-    ),
-    "note": Kind(
-        "something written down",
-        {"text": _word(), "private": _flag(False), "sheet": _maybe(), "salt": _text()},
-    ),
-    "photo": Kind(
-        "a photo, kept by its content",
-        {
-            "file": _word(),
-            "sha256": Field((str,), "64 hex digits", pattern=re.compile("[0-9a-f]{64}")),
-            "caption": _text(),
-            "sheet": _maybe(),
-            "position": _maybe(),
-        },
-    ),
-    "run": Kind(
-        "a template executed and filed",
-        {
-            "template": _word(),
-            "sheet": _word(),
-            "subsystem": _text(),
-            "state": _one_of("good", "failed"),
-            "reason": _text(),
-            "cell": Field((int, _NONE), "the number of a cell, or null", None),
-            "parameters": _table(),
-            "template_digest": _text(),
-            "head": _table(),
-            "folder": _text(),
-            "files": _table(),
-            "filed": Field((dict, _NONE), "what the sheet filed, or null", {}),
-            "spec": _table(),
-            "versions": _table(),
-            "basis": _table(),
-            "seconds": Field((int, float), "seconds as a number", 0),
-        },
-        strikeable=False,
-        plain=False,
-    ),
-    "handover": Kind(
-        "the record exported for somebody else",
-        {
-            "file": _word(),
-            "digest": _word(),
-            "head": Field((dict, str, _NONE), "the head of the record", None),
-        },
-        strikeable=False,
-        plain=False,
-    ),
-}
-
-_FASTENER: dict[str, Field] = {
-    "position": _text(),
-    "torque": _maybe_number(),
-    "unit": _text(),
-    "treatment": _text(),
-    "new": _flag(False),
-    "stage": Field((str, int), "text", ""),
-}
 
 
 def text_of(kind: str, body: Mapping[str, Any]) -> str:
@@ -238,13 +23,12 @@ def text_of(kind: str, body: Mapping[str, Any]) -> str:
     shape = KINDS.get(kind)
     if shape is None:
         raise RecordError(f"unknown kind of entry {kind!r}: {near(kind, KINDS)}")
-    rows = _rows(kind)
     if "salt" in shape.fields and not body.get("salt") and any(body.get(key) for key in _PRIVATE):
         from secrets import token_hex
 
         body = {**body, "salt": token_hex(16)}
     try:
-        return _flat(rows, body) if shape.plain else _nested(kind, rows, body)
+        return _flat(kind, body) if shape.plain else _nested(kind, body)
     except _Refused as refused:
         raise RecordError(_why(kind, body, refused.args[0])) from None
 
@@ -263,7 +47,8 @@ class _Row(NamedTuple):
     field: Field
     holds: Callable[[Any], object] | None
     seen: dict[Any, str]
-    """Texts that were found good before, as written: a workshop has few units, gauges and sheets."""
+    """What was found good before, as written: a workshop has few units, gauges and sheets. Only text, null and what
+    was left out: true and 1 are one to a dict, and two to JSON."""
 
     def takes(self, value: Any) -> bool:
         if type(value) not in self.field.types:
@@ -272,11 +57,11 @@ class _Row(NamedTuple):
 
     def written(self, value: Any) -> str:
         """'"key":value' in canonical JSON. Raises _Refused."""
-        value = self.field.default if value is _LEFT_OUT else value
-        if not self.takes(value):
+        said = self.field.default if value is _LEFT_OUT else value
+        if not self.takes(said):
             raise _Refused(self.key)
-        text = f'"{self.key}":{plain(value)}'
-        if type(value) is str and len(self.seen) < _MOST_SEEN:
+        text = f'"{self.key}":{plain(said)}'
+        if (type(said) is str or said is None or value is _LEFT_OUT) and len(self.seen) < _MOST_SEEN:
             self.seen[value] = text
         return text
 
@@ -285,19 +70,17 @@ class _Refused(Exception):
     """The key whose value is refused, or None where a key is unknown."""
 
 
-def _flat(rows: tuple[_Row, ...], body: Mapping[str, Any]) -> str:
+def _flat(kind: str, body: Mapping[str, Any]) -> str:
     """The quick way, for what holds only text, true, false, null and whole numbers."""
     texts = []
-    left_out = 0
-    row = rows[0]
+    key = None
     try:
-        for row in rows:
-            value = body.get(row.key, _LEFT_OUT)
-            texts.append(row.seen.get(value) or row.written(value))
-            left_out += value is _LEFT_OUT
+        for key, seen, written in _quick(kind):
+            value = body.get(key, _LEFT_OUT)
+            texts.append(seen(value) or written(value))
     except TypeError:  # a list or a table cannot have been seen
-        raise _Refused(row.key) from None
-    if len(body) != len(rows) - left_out:
+        raise _Refused(key) from None
+    if not body.keys() <= KINDS[kind].fields.keys():
         raise _Refused(None)
     text = "{" + ",".join(texts) + "}"
     try:
@@ -307,9 +90,9 @@ def _flat(rows: tuple[_Row, ...], body: Mapping[str, Any]) -> str:
     return text
 
 
-def _nested(kind: str, rows: tuple[_Row, ...], body: Mapping[str, Any]) -> str:
+def _nested(kind: str, body: Mapping[str, Any]) -> str:
     full = {}
-    for row in rows:
+    for row in _rows(kind):
         value = full[row.key] = body.get(row.key, row.field.default)
         if not row.takes(value):
             raise _Refused(row.key)
@@ -326,13 +109,19 @@ def _why(kind: str, body: Mapping[str, Any], key: str | None) -> str:
     if unknown or key is None:
         names = ", ".join(repr(k) for k in unknown)
         return f"a {kind} entry has no {names}: {near(unknown[0], fields)}"
-    return _wanted(f"a {kind} entry", key, fields[key], body.get(key, _NEEDED))
+    return _wanted(f"a {kind} entry", key, fields[key], body.get(key, NEEDED))
 
 
 @cache
 def _rows(kind: str) -> tuple[_Row, ...]:
     fields = sorted(KINDS[kind].fields.items())
     return tuple(_Row(key, field, _test(field), {}) for key, field in fields)
+
+
+@cache
+def _quick(kind: str) -> tuple[tuple[str, Callable[[Any], str | None], Callable[[Any], str]], ...]:
+    """Of each field its key, how it was written if it was seen, and how it is written; looked up once for all entries."""
+    return tuple((row.key, row.seen.get, row.written) for row in _rows(kind))
 
 
 def _test(field: Field) -> Callable[[Any], object] | None:
@@ -383,10 +172,10 @@ def _fastener(fastener: Any) -> dict[str, Any]:
     if not isinstance(fastener, dict):
         raise RecordError(f"a fastener is a table, not {fastener!r}: write {{'position': '1', ...}}")
     for key in fastener:
-        if key not in _FASTENER:
-            raise RecordError(f"a fastener has no {key!r}: {near(str(key), _FASTENER)}")
+        if key not in FASTENER:
+            raise RecordError(f"a fastener has no {key!r}: {near(str(key), FASTENER)}")
     full = {}
-    for key, field in _FASTENER.items():
+    for key, field in FASTENER.items():
         value = fastener.get(key, field.default)
         holds = field.pattern.fullmatch if field.pattern else None
         if type(value) not in field.types or (holds and value is not None and not holds(value)):
@@ -396,7 +185,7 @@ def _fastener(fastener: Any) -> dict[str, Any]:
 
 
 def _wanted(what: str, key: str, field: Field, value: Any) -> str:
-    if value is _NEEDED:
+    if value is NEEDED:
         return f"{what} needs {key!r}: write {field.wanted}"
     shown = repr(value)
     shown = shown if len(shown) < 80 else shown[:76] + "..."
