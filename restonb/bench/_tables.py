@@ -9,6 +9,7 @@ from restonb.bench._evidence import Spoiled
 from restonb.bench._look import Cell, Shown, bullets, table
 from restonb.build import Build
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts, expand
+from restonb.measure.reading_budget import error_words
 from restonb.measure.verdict_table import limits_text
 from restonb.quantity import Quantity, write
 from restonb.record import Record, joint_states
@@ -138,7 +139,7 @@ def _caption(row: Characteristic, build: Build) -> str:
     with_ = f", with {instrument.what or instrument.key}" if instrument else ""
     if instrument and instrument.resolution:
         with_ += f" (resolution {write(instrument.resolution, instrument.unit)}"
-        with_ += f", error ± {write(instrument.error, instrument.unit)})" if instrument.error else ")"
+        with_ += f", error ± {error_words(instrument)})" if instrument.error or instrument.percent else ")"
     limits = limits_text(Verdict(row, "", "not measured"))
     limit = "no limit given" if limits == "none" else f"limit {limits}"
     what = row.what or row.key

@@ -75,7 +75,8 @@ _INSTRUMENTS = """\
 #
 # instrument  a short name, used in the spec book and with readings: feeler, calliper, torque_wrench
 # resolution  the smallest step that it shows
-# error       how wrong it may be at most, either way (data sheet or certificate): 0.02 mm
+# error       how wrong it may be at most, either way (data sheet or certificate): 0.02 mm; or in % of the reading,
+#             as for a multimeter or a torque wrench: 0.5 % + 2 digits, 4 %
 # expansion   only where readings state a temperature: 11.5e-6 (per kelvin, steel)
 # last_check  the day of the last check that it passed: 2026-03-14
 # source      where resolution and error come from

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
+from restonb import quantity
 from restonb.build import _cells
-from restonb.build._csv import read_table
+from restonb.build._csv import Cell, read_table
 from restonb.build._text import Report, quoted, read_text
 from restonb.measure.model import Instrument
 
@@ -44,7 +46,7 @@ def read_instruments(path: Path, report: Report) -> dict[str, Gauge]:
         key = _cells.name(row["instrument"], "instrument", report)
         unit = _cells.unit_of(row["unit"], report)
         resolution = _cells.difference(row["resolution"], unit, "resolution", report)
-        error = _cells.difference(row["error"], unit, "error", report)
+        error, percent = _error(row["error"], unit, resolution, report)
         expansion = _cells.difference(row["expansion"], "1/K", "expansion", report)
         last_check = _cells.day(row["last_check"], report)
         cell = row["resolution"]
@@ -76,6 +78,43 @@ def read_instruments(path: Path, report: Report) -> dict[str, Gauge]:
                 f"rename it; the first is in line {gauges[key].line}",
             )
         elif key and unit:
-            instrument = Instrument(key, row["what"].text, unit, resolution, error, expansion)
+            instrument = Instrument(key, row["what"].text, unit, resolution, error, expansion, percent)
             gauges[key] = Gauge(instrument, last_check, row["source"].text, row.line)
     return gauges
+
+
+_OF_READING = re.compile(r"(\d+\.?\d*|\.\d+) *%( *(of )?(the )?(reading|rdg\.?|value))?")
+_DIGITS = re.compile(r"(\d+) *(digits?|dgts?|counts?)")
+
+
+def _error(cell: Cell, unit: str, resolution: float | None, report: Report) -> tuple[float | None, float]:
+    """The fixed part of the largest error in `unit`, and the part in % of the reading.
+
+    As data sheets state it: '0.03', '0.03 mm', '4 %', '0.5 % + 2 digits', '±(0.2 % of reading + 0.01 V)'; a digit is one step
+    of the resolution. On a gauge that itself reads a ratio, '2 %' is what it says, and '2 % of reading' the other.
+    """
+    text = re.sub(r"^(\+/-|\+-|±) *", "", cell.text)
+    text = text[1:-1] if text.startswith("(") and text.endswith(")") else text
+    if not text or not unit:
+        return None, 0.0
+    fixed, percent = 0.0, 0.0
+    for part in re.split(r"(?<=[^e]) *\+ *", text, flags=re.IGNORECASE):
+        of_reading, digits = _OF_READING.fullmatch(part), _DIGITS.fullmatch(part)
+        if of_reading and (of_reading[2] or quantity.unit(unit).kind != "ratio"):
+            percent += float(of_reading[1])
+        elif digits and resolution:
+            fixed += int(digits[1]) * resolution
+        elif digits:
+            report.add(
+                cell.line, cell.column, f"error {quoted(cell.text)}", "write the resolution too: that is one digit"
+            )
+            return None, 0.0
+        else:
+            size = _cells.difference(cell._replace(text=part), unit, "error", report)
+            if size is None:
+                return None, 0.0
+            fixed += size
+    if percent >= 100:
+        report.add(cell.line, cell.column, f"error {quoted(cell.text)}", "write it in % of the reading, as in 4 %")
+        return None, 0.0
+    return fixed, percent

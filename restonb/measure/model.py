@@ -8,7 +8,10 @@ __all__ = ["Characteristic", "Instrument", "Reading"]
 
 
 class Instrument(NamedTuple):
-    """A gauge. `resolution` and `error` (maximum permissible error, +/-) are in `unit`; None is 'not known'."""
+    """A gauge. `resolution` and `error` (maximum permissible error, +/-) are in `unit`; None is 'not known'.
+
+    `percent` of the reading is added to `error`: so data sheets of electrical and torque instruments state it.
+    """
 
     key: str
     what: str
@@ -17,6 +20,7 @@ class Instrument(NamedTuple):
     error: float | None = None
     expansion: float | None = None
     """Thermal expansion coefficient of the gauge in 1/K, for readings that state a temperature."""
+    percent: float = 0.0
 
 
 class Characteristic(NamedTuple):

@@ -12,10 +12,10 @@ from restonb.measure.budget import Budget, Component, component
 from restonb.measure.model import Characteristic, Instrument, Reading
 from restonb.measure.temperature import unknown_expansion
 from restonb.measure.uncertainty import type_a
-from restonb.quantity import convert, convert_difference
+from restonb.quantity import convert, convert_difference, write
 from restonb.quantity import unit as unit_of
 
-__all__ = ["Expansion", "Measured", "measure"]
+__all__ = ["Expansion", "Measured", "error_words", "measure"]
 
 Expansion = float | Mapping[str, float] | None
 """Thermal expansion of the part in 1/K, or that of each part by the key of its characteristic."""
@@ -84,12 +84,14 @@ def _one(
         notes["no instrument named: only the digits typed count as uncertainty"] = None
     elif gauge is None:
         notes[f"'{key}' is not among the instruments: only the digits typed count as uncertainty"] = None
-    error, step = _stated(gauge, unit, notes)
+    error, step = _stated(gauge, reading, unit, notes)
     if step is None and reading.resolution is not None:
         step = convert_difference(reading.resolution, reading.unit, unit)
     parts = []
     if error:
-        parts.append(component(f"error of {key}", error, "rectangular", cause="instrument", shared=key or ""))
+        stated = f" ({error_words(gauge)})" if gauge and gauge.percent else ""
+        name = f"error of {key}{stated}"
+        parts.append(component(name, error, "rectangular", cause="instrument", shared=key or ""))
     if step:
         parts.append(component("resolution", step, "resolution", cause="resolution"))
     if reading.temperature is not None and unit_of(unit).kind == "length":
@@ -98,8 +100,19 @@ def _one(
     return value, parts
 
 
-def _stated(gauge: Instrument | None, unit: str, notes: dict[str, None]) -> tuple[float | None, float | None]:
-    """The gauge's error and resolution in `unit`."""
+def error_words(gauge: Instrument) -> str:
+    """The largest error as it is stated: '0.03 mm', '4 % of the reading', '0.5 % of the reading + 0.02 V'."""
+    if gauge.error is None:
+        return "not known"
+    of_reading = f"{gauge.percent:g} % of the reading" if gauge.percent else ""
+    fixed = write(gauge.error, gauge.unit) if gauge.error or not of_reading else ""
+    return " + ".join(part for part in (of_reading, fixed) if part)
+
+
+def _stated(
+    gauge: Instrument | None, reading: Reading, unit: str, notes: dict[str, None]
+) -> tuple[float | None, float | None]:
+    """The gauge's largest error at this reading, and its resolution, in `unit`."""
     if gauge is None:
         return None, None
     if not _fits(gauge.unit, unit):
@@ -107,8 +120,11 @@ def _stated(gauge: Instrument | None, unit: str, notes: dict[str, None]) -> tupl
         return None, None
     if gauge.error is None:
         notes[f"the error of {gauge.key} is not known: only its resolution counts as uncertainty"] = None
+    error = gauge.error
+    if error is not None and gauge.percent:
+        error = abs(error) + gauge.percent / 100 * abs(convert(reading.value, reading.unit, gauge.unit))
     return (
-        None if gauge.error is None else convert_difference(abs(gauge.error), gauge.unit, unit),
+        None if error is None else convert_difference(abs(error), gauge.unit, unit),
         None if gauge.resolution is None else convert_difference(gauge.resolution, gauge.unit, unit),
     )
 

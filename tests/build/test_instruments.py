@@ -45,13 +45,42 @@ def test_errors_are_differences_and_take_any_unit(folder: Path) -> None:
     assert found["dial"].expansion == pytest.approx(11.5e-6)
 
 
+@pytest.mark.parametrize(
+    ("error", "fixed", "percent"),
+    [
+        ("4 %", 0.0, 4.0),
+        ("0.5 % + 2 digits", 0.02, 0.5),
+        ("±(0.5 % of reading + 2 digits)", 0.02, 0.5),
+        ("+/- (0.2% rdg + 1 dgt)", 0.01, 0.2),
+        ("1 % + 30 mV", 0.03, 1.0),
+        ("3 counts", 0.03, 0.0),
+        ("0.04", 0.04, 0.0),
+        ("1e-3 V", 0.001, 0.0),
+    ],
+)
+def test_an_error_in_per_cent_of_the_reading_and_digits(folder: Path, error: str, fixed: float, percent: float) -> None:
+    """A digit is one step of what the meter shows, 0.01 V here."""
+    found = gauges(folder, f'meter,multimeter,V,0.01,"{error}",,,').instruments["meter"]
+    assert found.error == pytest.approx(fixed)
+    assert found.percent == pytest.approx(percent)
+
+
+def test_a_gauge_of_a_ratio_says_which_per_cent_it_means(folder: Path) -> None:
+    found = gauges(folder, "a,a,%,0.1,2 %,,,", "b,b,%,0.1,2 % of reading,,,").instruments
+    assert (found["a"].error, found["a"].percent) == (2.0, 0.0)
+    assert (found["b"].error, found["b"].percent) == (0.0, 2.0)
+
+
 MISTAKES = [
+    ("c,c,V,,1 % + 2 digits,,,", "error '1 % + 2 digits'", "write the resolution too"),
+    ("c,c,V,0.01,1 % + 2 sparks,,,", "'sparks'", "V"),
+    ("c,c,V,0.01,150 %,,,", "error '150 %'", "% of the reading"),
     ("Calliper 1,c,mm,0.01,0.03,,,", "instrument 'Calliper 1'", "write 'calliper_1'"),
     ("c,c,milimetr,0.01,0.03,,,", "'milimetr'", "mm"),
     ("c,c,mm,0,0.03,,,", "resolution 0", "smallest step"),
     ("c,c,mm,-0.01,0.03,,,", "resolution '-0.01' below zero", "without a sign"),
     ("c,c,mm,0.01,0.03 V,,,", "'0.03 V'", "mm"),
-    ("c,c,mm,0.01,2 %,,,", "'2 %'", "mm"),
+    ("c,c,mm,0.01,2 % of range,,,", "'2 % of range'", "mm"),
     ("c,c,mm,0.01,0.03,11.5,,", "expansion '11.5'", "11.5e-6"),
     ("c,c,mm,0.01,0.03,,14.3.2026,", "date '14.3.2026'", "2026-03-14"),
     ("c,c,mm,0.01,0.03,,2026-02-30,", "date '2026-02-30'", "year-month-day"),

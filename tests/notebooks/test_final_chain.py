@@ -80,7 +80,7 @@ def chain(judged):
         slack=judged("slack", tightest="inside", slackest="inside"),
         tight_spot=judged("spread", once="inside"),
         line=judged("offset", front="inside", rear="inside"),
-        lie=SimpleNamespace(steps=("turn the wheel by 0.3 deg",)),
+        lie=SimpleNamespace(in_line=False, steps=("turn the wheel by 0.3 deg",)),
         sprocket=judged("lift", once="inside"),
         wear=NotYet(("miles",)),
     )

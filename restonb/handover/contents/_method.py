@@ -7,6 +7,7 @@ from restonb.handover.facts import Facts
 from restonb.handover.privacy import left_out
 from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Section
 from restonb.handover.report import Facts as FactRows
+from restonb.measure.reading_budget import error_words
 
 __all__ = ["CAUTIONS", "NOT_A_CERTIFICATE", "about_section", "instruments_section", "method_section"]
 
@@ -80,7 +81,7 @@ def instruments_section(facts: Facts) -> Section | None:
         rows.append(cells(
             one.what or key,
             "" if one.resolution is None else amount(one.resolution, one.unit, {}),
-            "not known" if one.error is None else f"± {amount(one.error, one.unit, {})}",
+            "not known" if one.error is None else f"± {error_words(one)}",
             "; ".join([*stated, *checks.get(key, [])]) or "never", gauge.source or "no source given",
         ))  # fmt: skip
     if not rows:
