@@ -66,6 +66,11 @@ EDITS: list[tuple[str, Callable[[str], str], list[str]]] = [
         lambda t: t.replace("0.005 mm", ""),
         ["the error limit of feeler was changed from 0.005 mm to nothing"],
     ),
+    (
+        "instruments.csv",
+        lambda t: t.replace("0.005 mm", "2 % + 0.005 mm"),
+        ["the error in per cent of the reading of feeler was changed from 0 to 2"],
+    ),
     ("instruments.csv", lambda t: t.replace("feeler gauges", "old feelers").replace("data sheet", "print"), []),
     ("instruments.csv", lambda t: t + "dial,dial indicator,mm,0.01 mm,0.02 mm,,,data sheet\n", []),
     ("build.toml", lambda t: t.replace('rule = "prove"', 'rule = "simple"'), ["the rule was changed from prove to simple"]),
@@ -93,6 +98,13 @@ def test_an_edited_file_puts_a_run_out_of_date_in_words_and_putting_it_back_puts
         assert reasons(say) == said
         path.write_text(before)
         assert reasons(say) == []
+
+
+def test_everything_that_a_gauge_states_is_held_against_the_file() -> None:
+    from restonb.measure.model import Instrument
+    from restonb.record.rework.basis import _STATED
+
+    assert set(Instrument._fields) - set(_STATED) == {"key", "what"}, "only words do not bear on a verdict"
 
 
 def test_it_is_put_right_by_running_again(done: Path, say: Callable) -> None:

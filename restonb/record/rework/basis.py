@@ -16,7 +16,13 @@ if TYPE_CHECKING:
 
 __all__ = ["basis_of", "edits", "narrowed"]
 
-_STATED = {"unit": "unit", "resolution": "resolution", "error": "error limit", "expansion": "expansion"}
+_STATED = {
+    "unit": "unit",
+    "resolution": "resolution",
+    "error": "error limit",
+    "percent": "error in per cent of the reading",
+    "expansion": "expansion",
+}
 """What of a gauge bears on a verdict, and how it is called."""
 
 
@@ -75,7 +81,7 @@ def _gauges(build: Build, then: Mapping[str, Mapping[str, Any]]) -> Iterator[str
             continue
         now = _gauge(gauge)
         for name, word in _STATED.items():
-            if now[name] != row.get(name):
+            if now[name] != row.get(name, 0 if name == "percent" else None):  # filed before a gauge could state it
                 was, to = _with_unit(row, name), _with_unit(now, name)
                 yield f"the {word} of {key} was changed from {was} to {to}"
 
@@ -182,7 +188,7 @@ def _gauge(gauge: Instrument) -> dict[str, Any]:
 
 
 def _with_unit(row: Mapping[str, Any], name: str) -> str:
-    value = row.get(name)
+    value = row.get(name, 0 if name == "percent" else None)
     if value is None:
         return "nothing"
     return f"{_plain(value)} {row.get('unit', '')}" if name in ("resolution", "error") else _plain(value)
