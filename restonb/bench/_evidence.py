@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from restonb.build import Build
-from restonb.measure.model import Reading
+from restonb.measure.model import Characteristic, Reading
+from restonb.measure.positions import derived
 from restonb.record import Record, disturbances, in_force, readings
 from restonb.record.meters import totals
 from restonb.record.views import unstruck
@@ -39,6 +40,12 @@ class Evidence:
 
     def in_force(self, characteristic: str | None = None, occasion: str | None = None) -> list[Reading]:
         return in_force(self.record, self.sheet, characteristic, occasion, as_of=self.as_of)
+
+    def first_occasion(self, row: Characteristic) -> str:
+        """That of its first reading, or of what it is worked out from; 'as found' where there is none."""
+        asked = derived(row.positions)
+        taken = [r for key in (asked.of if asked else (row.key,)) for r in self.all(key)]
+        return min(taken, key=lambda r: r.seq).occasion if taken else "as found"
 
     def usage(self, unit: str) -> list[tuple[int, float]]:
         """Entry and what the odometer or the hour meter showed, in that unit, oldest first; other kinds are left out.

@@ -9,7 +9,7 @@ from restonb.measure import derived
 if TYPE_CHECKING:
     from restonb.bench.sheet import Sheet
 
-__all__ = ["entry_grid", "sign_off"]
+__all__ = ["entry_grid", "opening", "sign_off"]
 
 
 def entry_grid(sheet: Sheet, characteristic: str, occasion: str, only: bool = False) -> Any | None:
@@ -23,6 +23,16 @@ def entry_grid(sheet: Sheet, characteristic: str, occasion: str, only: bool = Fa
     from restonb.bench.grid.widget import EntryGrid  # ipywidgets is loaded where there is a kernel
 
     return EntryGrid(sheet, row, occasion, only)
+
+
+def opening(sheet: Sheet) -> Any | None:
+    """The panel to say that a joint of this sheet was opened; None where nothing can be entered, or it relies on none."""
+    live = not sheet.static and sheet.as_of is None and sheet.record.writable
+    if not live or not sheet.build.joints.relied_on(sheet.key):
+        return None
+    from restonb.bench.opening.widget import Opening
+
+    return Opening(sheet)
 
 
 def sign_off(sheet: Sheet, joint: str) -> Any:

@@ -11,11 +11,12 @@ from restonb.bench import _tables
 from restonb.bench._digits import uncertainty_of
 from restonb.bench._evidence import Evidence
 from restonb.bench._filing import Filing, Live
+from restonb.bench._live import Several
 from restonb.bench._look import Cell, Shown, bullets, joined, table
 from restonb.bench._values import Known, NotYet, Values, work
 from restonb.bench._verdicts import Checked, marked
 from restonb.bench._working import working
-from restonb.bench.entry import entry_grid
+from restonb.bench.entry import entry_grid, opening
 from restonb.build import Build
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts, derived, expand
 from restonb.quantity import Quantity
@@ -78,8 +79,6 @@ class Sheet:
             )
         if all(isinstance(part, Shown) for part in parts):
             return joined(parts)
-        from restonb.bench._live import Several
-
         return Several(parts)
 
     def values(self, characteristic: str, occasion: str | None = None) -> Values:
@@ -177,7 +176,7 @@ class Sheet:
         then = {
             (v.characteristic.key, v.position): v
             for row in rows
-            for v in self._judged(row, before or self._first_occasion(row))
+            for v in self._judged(row, before or self.evidence.first_occasion(row))
             if v.readings
         }
         now = [v for row in rows for v in self._judged(row, None)]
@@ -206,12 +205,6 @@ class Sheet:
         row = self.rows.get(characteristic)
         us = [v.u for v in self._judged(row, occasion) if v.u is not None] if row else []
         return float(convert_difference(max(us), row.unit, unit)) if row and us else 0.0
-
-    def _first_occasion(self, row: Characteristic) -> str:
-        """That of its first reading, or of what it is worked out from; 'as found' where there is none."""
-        asked = derived(row.positions)
-        taken = [r for key in (asked.of if asked else (row.key,)) for r in self.evidence.all(key)]
-        return min(taken, key=lambda r: r.seq).occasion if taken else "as found"
 
     def _judged(self, row: Characteristic, occasion: str | None) -> tuple[Verdict, ...]:
         from restonb.measure import check
@@ -281,9 +274,13 @@ class Sheet:
 
     # -- what it rests on
 
-    def joints(self) -> Shown:
-        """The joints that this sheet relies on, directly and through others, with their states."""
-        return _tables.joints(self.build, self.record, self.key, self.as_of)
+    def joints(self) -> Any:
+        """The joints that this sheet relies on, directly and through others, with their states.
+
+        Where something can be entered, also a panel to say that one of them was opened, and what that spoils.
+        """
+        shown, panel = _tables.joints(self.build, self.record, self.key, self.as_of), opening(self)
+        return shown if panel is None else Several((shown, panel))
 
     def sign_off(self, joint: str) -> Any:
         """A joint to be tightened in stages and signed off; its pattern and fasteners, where nothing can be entered.

@@ -1,0 +1,45 @@
+"""The widget: a small panel below the joints of a sheet, with the same messages and the same look as the entry grid."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import anywidget
+
+from restonb.bench._live import both, joined, show_live
+from restonb.bench._look import Shown
+from restonb.bench.opening.desk import OpeningDesk
+
+if TYPE_CHECKING:
+    from restonb.bench.sheet import Sheet
+
+__all__ = ["Opening"]
+
+SCRIPT = ("grid/parts.js", "grid/queue.js", "opening/opening.js")
+STYLE = ("grid/grid.css", "opening/opening.css")
+_ELSEWHERE = "A joint that was opened is entered with: restonb disturb JOINT --why REASON"
+
+
+class Opening(anywidget.AnyWidget):
+    """Says that a joint of this sheet was opened. Shown as the command that does the same where there is no kernel."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self._desk = OpeningDesk(sheet)
+        self._esm, self._css = joined(*SCRIPT), joined(*STYLE)
+        super().__init__()
+        self.on_msg(self._hear)
+
+    def _hear(self, _widget: Any, message: Any, buffers: list[Any]) -> None:
+        self.send(self._desk.answer(message, buffers))
+
+    def _shown(self) -> Shown:
+        return Shown(f'<p class="small">{_ELSEWHERE}</p>', _ELSEWHERE)
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
+        return both(super()._repr_mimebundle_(**kwargs), self._shown())
+
+    def _ipython_display_(self) -> None:
+        show_live(super()._repr_mimebundle_(), self._shown())
+
+    def __repr__(self) -> str:
+        return f"joints of {self._desk.sheet.key} that can be opened"
