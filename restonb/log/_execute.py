@@ -148,6 +148,8 @@ def _fault(notebook: Any) -> tuple[int | None, str]:
         for output in cell.get("outputs", []):
             if output["output_type"] == "error":
                 return index, f"{output['ename']}: {output['evalue']}".strip().splitlines()[0]
+        if cell["metadata"].get("papermill", {}).get("exception"):
+            return index, "it failed, and its kernel could not say in which words"
     return None, ""
 
 

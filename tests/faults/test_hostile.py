@@ -9,6 +9,7 @@ import io
 import json
 import shutil
 import struct
+import tempfile
 import zipfile
 import zlib
 from pathlib import Path
@@ -250,6 +251,41 @@ def test_a_sheet_shows_no_picture_from_outside_photos(build: Build, where: str) 
         shown = photos(build, record, "toy", None).html
     assert "data:image" not in shown
     assert shown.count("is not there") == 3
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../up",
+        "toy/../../up",
+        "/absolute",
+        "toy/a/../../../up",
+        "..\\up",
+        "toy\\..\\..\\up",
+        "C:\\up",
+        "C:up",
+        "toy//up",
+        ".",
+    ],
+)
+@pytest.mark.parametrize("link", [False, True])
+def test_no_name_in_a_zip_leads_out_of_where_it_is_unpacked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, link: bool
+) -> None:
+    place = tmp_path / "a" / "b"
+    place.mkdir(parents=True)
+    monkeypatch.setattr(tempfile, "tempdir", str(place))
+    with zipfile.ZipFile(tmp_path / "bag.zip", "w") as packed:
+        if link:  # a link first, and then a file through it
+            info = zipfile.ZipInfo("toy/link")
+            info.external_attr = 0o120777 << 16
+            packed.writestr(info, "../../..")
+            packed.writestr("toy/link/up", "x")
+        packed.writestr(name, "x")
+    found = verify_bag(tmp_path / "bag.zip")
+    assert not found.ok
+    assert found.faults
+    assert sorted(p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*")) == ["a", "a/b", "bag.zip"]
 
 
 @pytest.mark.parametrize("name", ["../../up", "/absolute", "a\x00b", "C:\\x", "..\\..\\x", "con", "x" * 300])

@@ -201,3 +201,43 @@ def test_a_record_of_no_length_beside_its_log_is_not_taken_for_a_new_one(tmp_pat
     except RecordError:
         return
     assert found in ([], texts)
+
+
+# -- a record of an older restonb --------------------------------------------------------------------------
+
+LATER = """
+import sys
+from restonb.record import Record, _schema
+fill = "INSERT INTO later SELECT value FROM json_each('[1,2,3]');"
+later = _schema.Migration("later", "CREATE TABLE later (a) STRICT;".replace("(a)", "(a INTEGER)") + fill * 300)
+_schema.MIGRATIONS = (*_schema.MIGRATIONS, later)
+print("ready", flush=True)
+with Record.open(sys.argv[1]) as record:
+    print(record.rows("SELECT count(*) FROM later")[0][0], sum(1 for _ in record.entries()), flush=True)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs SIGKILL")
+def test_killed_while_an_older_record_is_brought_up_to_date(tmp_path: Path) -> None:
+    """It is the old one or the new one, never between; and beside a new one stands the old one, whole."""
+    path = tmp_path / "record.sqlite"
+    with Record.open(path) as record:
+        record.append_many(("note", {"text": str(n)}) for n in range(200))
+    old = verify(path)
+    dice = random.Random(5)
+    for turn in range(8):
+        folder = tmp_path / str(turn)
+        folder.mkdir()
+        copy = folder / "record.sqlite"
+        shutil.copyfile(path, copy)
+        process = subprocess.Popen([sys.executable, "-c", LATER, str(copy)], stdout=subprocess.PIPE, text=True)
+        assert process.stdout is not None
+        assert process.stdout.readline() == "ready\n"
+        time.sleep(dice.uniform(0, 0.03))
+        process.kill()
+        process.communicate()
+        done = subprocess.run([sys.executable, "-c", LATER, str(copy)], capture_output=True, text=True)
+        assert done.stdout.splitlines()[-1] == "900 200", done.stderr
+        kept = sorted(folder.glob("record.before-later*.sqlite"))
+        assert kept, "the old one"
+        assert verify(kept[-1]) == old or verify(kept[0]) == old
