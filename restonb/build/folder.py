@@ -9,6 +9,7 @@ from pathlib import Path
 
 from restonb.build._identity import Identity, read_identity
 from restonb.build._joints import read_joints
+from restonb.build._shipped import shipped
 from restonb.build._specs import Found, read_specs, spec_files
 from restonb.build._starter import write_starter
 from restonb.build._text import Report, near, quoted
@@ -208,11 +209,22 @@ class Build:
     def warnings(self) -> tuple[Mistake, ...]:
         """What is accepted but worth a look. Reads every file; raises BuildError where one has mistakes."""
         parameters, sheets, known = self.parameters, self.joints.sheets, self.specs.sheets
+        named = [name for name in (*parameters, *sheets) if name not in known]
+        known = (*known, *(name for name in named if self._measures_nothing(name)))
         across = [
             *_unknown_sheets("build.toml", parameters, known, self._identity.document, "parameters"),
             *_unknown_sheets("joints.toml", sheets, known, self._joints[1], "sheets"),
         ]
         return (*self._warned_so_far(), *across)
+
+    def _measures_nothing(self, sheet: str) -> bool:
+        """Whether a template of that name only works out what is in the record or in its parameters: it needs no rows."""
+        try:
+            places = [self.notebooks, shipped("notebooks")]
+        except BuildError:  # an installation without templates
+            places = [self.notebooks]
+        texts = [path.read_bytes() for place in places for path in place.glob(f"**/{sheet}.ipynb")]
+        return any(b".expects(" not in text and b".measure" not in text for text in texts)
 
     def _warned_so_far(self) -> tuple[Mistake, ...]:
         return tuple(m for warned in self._warned.values() for m in warned)

@@ -143,6 +143,15 @@ def test_a_sheet_that_no_spec_file_has_is_a_warning(folder: Path, told: Told) ->
     ]
 
 
+def test_a_sheet_that_measures_nothing_needs_no_rows(folder: Path, told: Told) -> None:
+    """Hours and sums are worked out from the record; there is nothing to write into the spec book for them."""
+    lines = ('name = "x"', "[parameters.time_and_cost]", "file_totals = true", "[parameters.time_and_cots]", "n = 1")
+    found = told("build.toml", *lines, warnings=True)
+    assert [m.found for m in found if "no spec file has" in m.found] == [
+        "sheet 'time_and_cots', which no spec file has"
+    ]
+
+
 def test_identity_as_written(folder: Path) -> None:
     (folder / "build.toml").write_text(
         'name = "Wren"\nrule = "simple"\n[machine]\nyear = 1971\nframe = "WF 1"\n'
