@@ -117,8 +117,8 @@ def _header(header: list[Cell], needed: Sequence[str], report: Report, optional:
 
 
 _BREAK = re.compile(r"\r\n|\n|\r")
-_QUOTED = re.compile(r'[ \t]*"((?:[^"]|"")*)"[ \t]*(?=,|\r|\n|\Z)')
-_PLAIN = re.compile(r"[^,\r\n]*")
+_CELL = re.compile(r'[ \t]*"((?:[^"]|"")*)"[ \t]*(?=,|\r|\n|\Z)|[^,\r\n]*')
+"""A cell in quotes, or else anything up to the next comma or line break."""
 _REMARK = re.compile(r"[ \t]*#[^\r\n]*")
 
 
@@ -131,23 +131,26 @@ def _records(text: str, report: Report) -> Iterator[list[Cell]]:
             record.append(Cell("#", line, 1))
         else:
             column = at - start + 1
-            if cell := _QUOTED.match(text, at):
-                record.append(Cell(cell[1].replace('""', '"').strip(), line, column))
+            cell = _CELL.match(text, at)
+            assert cell is not None
+            found, inside = cell[0], cell[1]
+            if inside is not None:
+                record.append(Cell(inside.replace('""', '"').strip(), line, column))
                 breaks = list(_BREAK.finditer(text, at, cell.end()))
                 if breaks:
                     line, start = line + len(breaks), breaks[-1].end()
             else:
-                cell = _PLAIN.match(text, at)
-                assert cell is not None
-                if cell[0].lstrip().startswith('"'):
+                typed = found.strip()
+                if typed.startswith('"'):
                     report.add(
                         line,
                         column,
-                        f"{quoted(cell[0].strip())}, whose quotes do not close the cell",
+                        f"{quoted(typed)}, whose quotes do not close the cell",
                         'write one " before and one " after the cell; a " inside is doubled: ""',
                     )
-                blanks = len(cell[0]) - len(cell[0].lstrip())
-                record.append(Cell(cell[0].strip(), line, column + (blanks if cell[0].strip() else 0)))
+                if len(typed) < len(found):
+                    column += found.index(typed)
+                record.append(Cell(typed, line, column))
             at = cell.end()
         if text.startswith(",", at):
             at += 1

@@ -100,5 +100,7 @@ class SpecBook:
         stated = row._asdict()
         if not row.remedy:  # as it was before a row could state one: what was filed then is not out of date
             del stated["remedy"]
-        text = json.dumps(stated, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-        return hashlib.sha256(text.encode()).hexdigest()
+        return hashlib.sha256(_TEXT.encode(stated).encode()).hexdigest()
+
+
+_TEXT = json.JSONEncoder(sort_keys=True, ensure_ascii=False, separators=(",", ":"))

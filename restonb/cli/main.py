@@ -36,6 +36,22 @@ TRACE = "RESTONB_TRACE"
 """Set to anything, it shows the whole trace of a fault of restonb itself."""
 
 
+class _Help(argparse.RawDescriptionHelpFormatter):
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=_columns() - 2)
+
+
+def _columns() -> int:
+    """The width of the screen. Asked here, since argparse would load all of shutil for it at every start."""
+    stated = os.environ.get("COLUMNS", "")
+    if stated.isdecimal() and int(stated) > 0:
+        return int(stated)
+    try:
+        return os.get_terminal_size().columns or 80
+    except OSError:
+        return 80
+
+
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         print(f"{self.prog}: {message}; '{self.prog} --help' shows how", file=sys.stderr)
@@ -48,6 +64,7 @@ def parser(only: str | None = None) -> argparse.ArgumentParser:
         prog="restonb",
         description="Restoration notebook toolkit: measure, decide, rework, and hand over a record.",
         epilog="Start with: restonb demo",
+        formatter_class=_Help,
     )
     top.add_argument("--version", action="version", version=f"restonb {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", prog=top.prog, parser_class=_Parser)
@@ -59,7 +76,7 @@ def parser(only: str | None = None) -> argparse.ArgumentParser:
             help=about,
             description=about[0].upper() + about[1:] + ".",
             epilog=module.EXAMPLE,
-            formatter_class=argparse.RawDescriptionHelpFormatter,
+            formatter_class=_Help,
         )
         module.add(command)
         command.set_defaults(answer=module.answer)

@@ -147,6 +147,7 @@ def layout(pattern: str) -> Layout:
     return Layout(pattern, kind, tuple(Place(n, 0.0, -float(i), n, "") for i, n in enumerate(names)))
 
 
+@lru_cache(maxsize=512)
 def derived(pattern: str) -> Derived | None:
     """What a pattern such as 'ovality of bore_diameter' asks for; None for a pattern that is measured.
 

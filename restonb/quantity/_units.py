@@ -94,17 +94,11 @@ def units() -> Mapping[str, Unit]:
     table: dict[str, Unit] = {}
     path = os.path.join(os.path.dirname(__file__), "units.csv")
     with open(path, encoding="utf-8", newline="") as file:
-        for row in csv.DictReader(file):
-            table[row["name"]] = Unit(
-                name=row["name"],
-                kind=row["kind"],
-                ucum=row["ucum"],
-                symbol=row["symbol"],
-                aliases=tuple(alias for alias in row["aliases"].split(";") if alias),
-                pint=row["pint"],
-                factor_written=row["factor"],
-                offset_written=row["offset"],
-            )
+        rows = csv.reader(file)
+        next(rows)
+        for name, symbol, aliases, kind, factor, offset, ucum, expression in rows:
+            spellings = tuple(alias for alias in aliases.split(";") if alias)
+            table[name] = Unit(name, kind, ucum, symbol, spellings, expression, factor, offset)
     return table
 
 
