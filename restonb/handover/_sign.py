@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import re
 import shutil
 import subprocess
+import tempfile
 from pathlib import Path
 
 from restonb.errors import HandoverError
@@ -11,6 +14,7 @@ from restonb.errors import HandoverError
 __all__ = ["sign", "signed_by"]
 
 _PURPOSE = "restonb-handover"
+_ARMOUR = re.compile(rb"-----BEGIN SSH SIGNATURE-----\n(?:[A-Za-z0-9+/=]{1,76}\n)+-----END SSH SIGNATURE-----\n")
 
 
 def sign(seal_file: Path | str, key: Path | str) -> Path:
@@ -24,8 +28,10 @@ def sign(seal_file: Path | str, key: Path | str) -> Path:
     if not key.is_file():
         raise HandoverError(f"there is no key {key.name!r}; write the path of your SSH key, or make one: ssh-keygen")
     made = seal_file.with_name(seal_file.name + ".sig")
-    made.unlink(missing_ok=True)
-    _tool("sign", "-q", "-n", _PURPOSE, "-f", str(key), str(seal_file))
+    with tempfile.TemporaryDirectory(prefix=f".{made.name}.", dir=seal_file.parent) as work:
+        copy = Path(shutil.copy(seal_file, work))
+        _tool("sign", "-q", "-n", _PURPOSE, "-f", str(key), str(copy))
+        os.replace(copy.with_name(made.name), made)  # whole, or as it was before
     return made
 
 
@@ -35,6 +41,8 @@ def signed_by(seal_file: Path | str, allowed: Path | str, who: str) -> bool:
     signature = seal_file.with_name(seal_file.name + ".sig")
     if not signature.is_file():
         raise HandoverError(f"{signature.name} is missing; put it beside {seal_file.name}")
+    if not _ARMOUR.fullmatch(signature.read_bytes()):  # the tool would read past a changed line break
+        return False
     found = _run("verify", "-n", _PURPOSE, "-f", str(allowed), "-I", who, "-s", str(signature), stdin=seal_file)
     return found.returncode == 0
 

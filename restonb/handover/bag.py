@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import errno
+import glob
 import os
 import shutil
 import tempfile
 import zipfile
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from importlib.resources import files
 from pathlib import Path
+from typing import IO
 
 from restonb.errors import HandoverError
 from restonb.handover import check
 
-__all__ = ["close_bag", "in_place_of", "write_zip"]
+__all__ = ["close_bag", "in_place_of", "write_whole", "write_zip"]
 
 _BAGIT = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
+_BUSY = "busy"
 _ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 _NAME = frozenset("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./")
 
@@ -61,20 +65,70 @@ def write_zip(folder: Path, target: Path, top: str) -> None:
 
 @contextmanager
 def in_place_of(target: Path) -> Iterator[Path]:
-    """A working folder beside `target` that takes its place when all went well, and vanishes when not."""
+    """A working folder beside `target` that takes its place when all went well, and vanishes when not.
+
+    What an export that was killed left behind is put right first: an earlier `target` that it had moved aside comes
+    back, and its working folder goes.
+    """
     target.parent.mkdir(parents=True, exist_ok=True)
+    for left in target.parent.glob(f".{glob.escape(target.name)}.????????"):
+        _put_right(left, target)
     work = Path(tempfile.mkdtemp(prefix=f".{target.name}.", dir=target.parent))
     new, old = work / "new", work / "old"
+    busy = None
     try:
+        busy = (work / _BUSY).open("wb")
+        _taken(busy)
         new.mkdir()
         yield new
         if target.exists():
             os.replace(target, old)
         os.replace(new, target)
     finally:
+        if busy:
+            busy.close()
         if old.exists() and not target.exists():  # pragma: no cover - the second rename failed
             os.replace(old, target)
         shutil.rmtree(work, ignore_errors=True)
+
+
+def _put_right(work: Path, target: Path) -> None:
+    """Of an export that is still at work, nothing is touched."""
+    if not work.is_dir():
+        return
+    with suppress(OSError):
+        with (work / _BUSY).open("ab") as busy:
+            if not _taken(busy):
+                return
+        if (work / "old").exists() and not target.exists():
+            os.replace(work / "old", target)
+        shutil.rmtree(work, ignore_errors=True)
+
+
+def _taken(file: IO[bytes]) -> bool:
+    """Whether this process has it for itself, until it is closed or the process ends, however it ends."""
+    try:
+        import fcntl
+    except ImportError:  # pragma: no cover - Windows does not delete what somebody has open: that is lock enough
+        return True
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        return error.errno not in (errno.EAGAIN, errno.EACCES)  # a file system without locks
+    return True
+
+
+def write_whole(path: Path, text: str) -> None:
+    """The file has this text, or what it had before; on disk when this returns."""
+    part = path.with_name(f".{path.name}.part")
+    try:
+        with part.open("wb") as file:
+            file.write(text.encode("utf-8"))
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def _put(path: Path, text: str) -> None:

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from restonb import __version__
 from restonb.errors import HandoverError
 from restonb.handover import bag, check, photos
-from restonb.handover.contents import PHOTOS_SHOWN, report_of
+from restonb.handover.contents import photos_shown, report_of
 from restonb.handover.contents._method import NOT_A_CERTIFICATE
 from restonb.handover.contents._words import minute
 from restonb.handover.data import write_entries, write_tables
@@ -85,11 +85,12 @@ def hand_over(
         missing = _fill(facts, new / "data", at or datetime.fromisoformat(head.at), told)
         told("closing the bag", 0, 1)
         seal = bag.close_bag(new, _info(facts), _readme(facts))
-        packed = home / f".{name}.zip.part"
+        packed = new.with_name("zip")
         bag.write_zip(new, packed, name)
+        seal_text = _seal_text(name, seal, check.digest(packed), facts)
+        os.replace(packed, home / f"{name}.zip")
     final, seal_file = home / name, home / f"{name}.seal.txt"
-    os.replace(packed, home / f"{name}.zip")
-    seal_file.write_text(_seal_text(name, seal, check.digest(home / f"{name}.zip"), facts), encoding="utf-8")
+    bag.write_whole(seal_file, seal_text)
     _enter(record, name, seal, head.seq, head.digest)
     told("done", 1, 1)
     data = final / "data"
@@ -178,6 +179,7 @@ def _photographs(facts: Facts, data: Path, work: Path, told: Progress) -> dict[i
     if every and "gps" in facts.include:
         originals.mkdir()
 
+    most = photos_shown(len({line.body["sheet"] for line in every}))
     shown: Counter[str | None] = Counter()
 
     def jobs() -> Iterator[photos.Job]:
@@ -186,7 +188,7 @@ def _photographs(facts: Facts, data: Path, work: Path, told: Progress) -> dict[i
             file = home / Path(line.body["file"]).name
             sheet = line.body["sheet"]
             shown[sheet] += 1
-            small = work / named if shown[sheet] <= PHOTOS_SHOWN else None
+            small = work / named if shown[sheet] <= most else None
             yield file, line.body["sha256"], data / "photos" / named, small
 
     found: dict[int, dict[str, Any]] = {}

@@ -18,7 +18,7 @@ from restonb.record import PICTURES
 
 __all__ = ["Derived", "derive_all"]
 
-LARGE, SMALL = 2048, 900
+LARGE, SMALL = 2048, 720
 """Longest side in pixels, at most: of the copy that goes along, and of the one that stands in the documents."""
 
 _ENOUGH = 1600

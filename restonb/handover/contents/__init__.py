@@ -9,12 +9,12 @@ from pathlib import Path
 from restonb.handover.contents import _history, _joints, _method
 from restonb.handover.contents._front import front
 from restonb.handover.contents._open import Item, open_items
-from restonb.handover.contents._sheet import PHOTOS_SHOWN, pictures, sheet_section, state
+from restonb.handover.contents._sheet import photos_shown, pictures, sheet_section, state
 from restonb.handover.contents._words import cells, day, marked, minute, table, title
 from restonb.handover.facts import Facts
 from restonb.handover.report import Column, Report, Section
 
-__all__ = ["PHOTOS_SHOWN", "report_of"]
+__all__ = ["photos_shown", "report_of"]
 
 
 def report_of(facts: Facts, folder: Path, step: Callable[[str], None] = lambda _: None) -> Report:

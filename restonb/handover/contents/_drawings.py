@@ -17,6 +17,8 @@ _ROOM = 3.6
 """Inches of height for one drawing, so that it finds room on the page of its table."""
 _MOST = 16
 """Positions; with more, those are drawn that are not inside, and the table has all."""
+_DRAWN = 4
+"""Characteristics of one sheet, the worst first; the table has all."""
 _PLAIN = frozenset({"inside", "no limit", "not measured"})
 _TALLEST = 1.25
 """Height over width from which a drawing is made smaller."""
@@ -56,24 +58,34 @@ def drawings(sheet: str, now: Rows, before: Rows, folder: Path, day: str) -> lis
 
 
 def _sorted_out(now: Rows, before: Rows) -> tuple[list[_Group], list[_Group]]:
-    """Characteristics in which some position was measured again since it was found, and the others."""
+    """The characteristics to draw: those with a position that was measured again since it was found, and the others."""
     was = {(r["characteristic"], r["position"]): r for r in before}
-    changed: list[_Group] = []
-    rest: list[_Group] = []
+    told: list[_Group] = []
     for _, rows in groupby(now, key=lambda row: str(row["characteristic"])):
         group = list(rows)
         if all(r["value"] is None for r in group) or all(r["verdict"] == "no limit" for r in group):
             continue
         older = [old for r in group if (old := was.get((r["characteristic"], r["position"])))]
-        told = {r["position"] for r in (*group, *older) if r["verdict"] not in _PLAIN}
-        if not told:
+        places = {r["position"] for r in (*group, *older) if r["verdict"] not in _PLAIN}
+        if not places:
             continue
         if len(group) > _MOST:
-            group = [r for r in group if r["position"] in told][:_MOST]
-            older = [r for r in older if r["position"] in told]
-        moved = {old["seq"] for old in older} - {r["seq"] for r in group}
-        (changed if moved else rest).append(_Group(group, older))
-    return changed, rest
+            group = [r for r in group if r["position"] in places][:_MOST]
+            kept = {r["position"] for r in group}
+            older = [r for r in older if r["position"] in kept]
+        told.append(_Group(group, older))
+    told.sort(key=_how_bad)
+    changed = [group for group in told[:_DRAWN] if _moved(group)]
+    return changed, [group for group in told[:_DRAWN] if not _moved(group)]
+
+
+def _how_bad(group: _Group) -> int:
+    words = {row["verdict"] for row in group.now}
+    return min((n for n, word in enumerate(("outside", "in doubt", "too close to call")) if word in words), default=3)
+
+
+def _moved(group: _Group) -> bool:
+    return bool({old["seq"] for old in group.before} - {row["seq"] for row in group.now})
 
 
 def _parted(groups: Iterable[_Group], tall: float) -> Iterator[list[_Group]]:

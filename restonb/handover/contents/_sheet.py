@@ -32,10 +32,16 @@ from restonb.handover.report import Facts as FactRows
 if TYPE_CHECKING:
     from restonb.record import Reason
 
-__all__ = ["PHOTOS_SHOWN", "pictures", "sheet_section", "state"]
+__all__ = ["photos_shown", "pictures", "sheet_section", "state"]
 
-PHOTOS_SHOWN = 12
-"""Of one sheet; more stand in the folder of photographs and in its table."""
+_PHOTOS, _LEAST, _MOST = 160, 2, 12
+"""Photographs in the document, and of one sheet; all stand in the folder of photographs and in its table. The
+typesetter holds every one of them in memory."""
+
+
+def photos_shown(sheets: int) -> int:
+    """How many of each sheet (and of none) the document shows when photographs belong to so many sheets."""
+    return max(_LEAST, min(_MOST, _PHOTOS // max(1, sheets)))
 
 
 def state(facts: Facts, sheet: str) -> str:
