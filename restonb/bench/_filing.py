@@ -107,8 +107,9 @@ class Filing:
         data = self.as_data()
         counts = Counter(v.verdict for v in self.verdicts.values())
         words = [word for word in _ORDER if counts[word]]
-        tally = " ".join(f"{counts[w]} × {chip(w).html}" for w in words) or "no verdict yet"
-        told = ", ".join(f"{counts[w]} {w}" for w in words) or "no verdict yet"
+        nothing = "no verdict yet" if self.rows_missing else "worked out; nothing to measure"
+        tally = " ".join(f"{counts[w]} × {chip(w).html}" for w in words) or nothing
+        told = ", ".join(f"{counts[w]} {w}" for w in words) or nothing
         html = [f"<p><b>Filed from this sheet</b> &nbsp; {tally}</p>"]
         text = [f"Filed from this sheet: {told}"]
         for head, lines in (("Decided", data["decision"]), ("Open", data["open"])):

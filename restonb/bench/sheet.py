@@ -74,6 +74,7 @@ class Sheet:
         """The same for every row of the sheet that is measured, one below the other."""
         parts = [self.measure(key, occasion) for key, row in self.rows.items() if derived(row.positions) is None]
         if not parts:
+            self._filing.no_row(self.key)
             return bullets(
                 [f"the spec book has no row for sheet '{self.key}': write what is measured into specs/"], "todo"
             )

@@ -14,7 +14,18 @@ from restonb.errors import RestonbError
 if TYPE_CHECKING:
     from restonb.record import Run
 
-__all__ = ["add_as_of", "add_build", "add_json", "build_of", "counted", "meant", "pairs", "print_json", "whole_number"]
+__all__ = [
+    "add_as_of",
+    "add_build",
+    "add_json",
+    "build_of",
+    "counted",
+    "meant",
+    "pairs",
+    "print_json",
+    "tally",
+    "whole_number",
+]
 
 
 def add_build(command: argparse.ArgumentParser) -> None:
@@ -63,6 +74,13 @@ def counted(run: Run) -> dict[str, int]:
     words = [str(row.get("verdict", "")) for row in run.verdicts]
     order = ("outside", "too close to call", "not measured", "inside")
     return {word: words.count(word) for word in order if word in words}
+
+
+def tally(run: Run) -> str:
+    """'2 outside, 6 inside'; a sheet that only works out what is recorded has nothing to measure, and that is no fault."""
+    found = ", ".join(f"{n} {word}" for word, n in counted(run).items())
+    lacks = any("the spec book has no row" in str(text) for text in run.filed.get("open") or ())
+    return found or ("nothing measured yet" if lacks or run.spec else "worked out; nothing to measure")
 
 
 def meant(word: str, known: Iterable[str]) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 
 from restonb import record as room
 from restonb.build import Build
-from restonb.cli.common import counted
+from restonb.cli.common import tally
 from restonb.errors import RestonbError, RunError
 from restonb.log import Kernels, run, templates
 from restonb.record import Record
@@ -99,7 +99,6 @@ def _run(
         told(f"{template}: no such template yet")
         return
     done = run(build, record, template, parameters, kernels=kernels)
-    words = ", ".join(f"{n} {word}" for word, n in counted(done).items()) or "nothing measured"
-    told(f"{done.at[:10]}  {done.template}: {words if done.good else 'failed: ' + done.reason}")
+    told(f"{done.at[:10]}  {done.template}: {tally(done) if done.good else 'failed: ' + done.reason}")
     if not done.good:
         raise RunError(f"{done.template} failed: {done.reason}")

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from restonb.build import Build
-from restonb.cli.common import add_build, add_json, build_of, counted, print_json
+from restonb.cli.common import add_build, add_json, build_of, counted, print_json, tally
 from restonb.errors import RestonbError
 from restonb.log import Template, find_template, parsed, run_all, templates, what_changed
 from restonb.record import Record, Run, standing
@@ -78,9 +78,7 @@ def told(record: Record, build: Build, done: Run) -> list[str]:
     """What a run says, in lines: the verdicts, the decision, what changed, where it lies."""
     if not done.good:
         return [f"{done.template}: failed: {done.reason}", f"  kept in {build.folder / done.folder}"]
-    lines = [
-        f"{done.template}: " + (", ".join(f"{n} {word}" for word, n in counted(done).items()) or "nothing measured yet")
-    ]
+    lines = [f"{done.template}: {tally(done)}"]
     lines += [f"  {line}" for line in done.filed.get("decision", ())]
     changes = what_changed(record, done)
     lines.append(f"  {changes.summary}")

@@ -146,6 +146,7 @@ def test_on_an_empty_build_the_copy_says_what_to_write(demo, tmp_path):
         run = log.run(empty, record, "pivots")
     assert (run.state, run.reason) == ("good", "")
     assert run.filed["verdicts"] == []
+    assert run.filed["open"] == ["pivots: the spec book has no row for it"]
     assert "The spec book has no row for this sheet" in run.filed["decision"][0]
 
 

@@ -7,6 +7,7 @@ import pytest
 from restonb import log
 from restonb.bench.decisions.time_and_cost import by, costs, hours, lines, next_steps, to_file, totals
 from restonb.build import Build
+from restonb.cli.common import tally
 from restonb.handover import hand_over
 from restonb.record import Record, enter_part, enter_work
 
@@ -33,6 +34,13 @@ def filed(tmp_path_factory):
         private = log.run(build, record, SHEET)
         asked = log.run(build, record, SHEET, {"file_totals": True})
     return build, private, asked
+
+
+def test_a_sheet_that_measures_nothing_is_not_said_to_lack_readings(filed, empty):
+    build, private, _ = filed
+    assert tally(private) == "worked out; nothing to measure"
+    assert "worked out; nothing to measure" in (build.folder / private.folder / "time_and_cost.html").read_text()
+    assert tally(empty("general/bore")) == "nothing measured yet"
 
 
 def test_nothing_of_it_is_filed_unless_it_was_asked_for(filed):
