@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import json
 import shutil
+import statistics
 from pathlib import Path
 
-from common import arguments, command, copy_of_demo, machine, quiet, ratio, seconds, turns
+from common import arguments, command, copy_of_demo, filled, growth, machine, quiet, ratio, seconds, turns
 
 from restonb.build import Build
 from restonb.log import Template, copy_template, templates, values_for
@@ -41,6 +42,11 @@ def papermill(folder: Path, template: Template) -> None:
     )  # fmt: skip
 
 
+def run_on(folder: Path) -> float:
+    """Seconds of one template, the middle of three."""
+    return statistics.median(seconds(lambda: quiet(command("restonb"), "run", ONE, "-b", folder)) for _ in range(3))
+
+
 def main() -> None:
     args = arguments(__doc__).parse_args()
     machine("running templates")
@@ -58,6 +64,9 @@ def main() -> None:
             1 if args.short else 3,
         )
         ratio(f"restonb run --all, {len(known)} templates", whole, "papermill, one after another", each, 0.2)
+        sizes = [1_000, 10_000, 100_000]
+        builds = [filled(folder, folder.parent / str(n), n) for n in sizes]
+        growth("restonb run, one template, entries in the record", sizes, [run_on(build) for build in builds])
         print(f"    -> {seconds(lambda: quiet(restonb, '--help')):.2f} s of each restonb command is its own start")
 
 

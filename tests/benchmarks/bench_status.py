@@ -5,26 +5,14 @@ python tests/benchmarks/bench_status.py [--short]
 
 from __future__ import annotations
 
-import shutil
 import statistics
 import sys
-from itertools import cycle, islice
 from pathlib import Path
 
-from common import BODIES, arguments, command, copy_of_demo, growth, machine, quiet, ratio, row, seconds, turns
+from common import arguments, command, copy_of_demo, filled, growth, machine, quiet, ratio, row, seconds, turns
 
 from restonb.build import Build
 from restonb.record import Record, standing, verify
-
-
-def filled(source: Path, folder: Path, count: int) -> Path:
-    """The demo with its own readings entered again and again, up to `count` entries."""
-    shutil.copytree(source, folder)
-    with Record.open(folder) as record:
-        own = [("reading", e.body) for e in record.entries("reading")] or [("reading", b) for b in BODIES]
-        head = record.head()
-        record.append_many(islice(cycle(own), max(0, count - (head.seq if head else 0))))
-    return folder
 
 
 def main() -> None:

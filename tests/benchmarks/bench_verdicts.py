@@ -19,8 +19,9 @@ from collections.abc import Callable
 
 import numpy as np
 import pint
+from common import growth, seconds
 
-from restonb.measure import judge
+from restonb.measure import Characteristic, Instrument, Reading, check, judge
 
 N = 1_000_000
 LIMITS = (0.0, 0.30)
@@ -119,6 +120,25 @@ def main() -> None:
             f"  restonb takes {a / b:.2f} times plain numpy (pair by pair {min(pairs):.2f} to {max(pairs):.2f}); "
             f"pint row by row takes {c / a:,.0f} times restonb"
         )
+    grown(data)
+
+
+def grown(data: dict[str, np.ndarray]) -> None:
+    """Time against the number of readings, for arrays and for the rows of a table with their words and budgets."""
+    sizes = [N // 100, N // 10, N]
+    taken = [min(timed(lambda n=n: by_restonb(**{k: v[:n] for k, v in data.items()}), 15)) for n in sizes]  # type: ignore[misc]
+    growth("readings judged as arrays", sizes, taken)
+    places = [7, 70, 700]
+    growth("places of one table judged, with budget and words", places, [by_rows(n) for n in places])
+
+
+def by_rows(n: int) -> float:
+    spec = Characteristic("hub", "runout", "run-out", f"bolts {n}", "mm", upper=0.30, instrument="dial")
+    gauges = {"dial": Instrument("dial", "dial gauge", "mm", 0.01, 0.01)}
+    readings = [
+        Reading("hub", "runout", f"bolt {i + 1}", 0.25 + i % 10 / 100, "mm", "", 0.01, "dial") for i in range(n)
+    ]
+    return min(seconds(lambda: check(spec, readings, gauges)) for _ in range(3))
 
 
 if __name__ == "__main__":

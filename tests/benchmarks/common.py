@@ -15,10 +15,11 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from itertools import pairwise
+from itertools import cycle, islice, pairwise
 from pathlib import Path
 
 import restonb
+from restonb.record import Record
 
 BODIES = [
     {
@@ -117,3 +118,13 @@ def copy_of_demo(made: Path | None) -> Iterator[Path]:
         else:
             shutil.copytree(made, folder)
         yield folder
+
+
+def filled(source: Path, folder: Path, count: int) -> Path:
+    """The demo with its own readings entered again and again, up to `count` entries."""
+    shutil.copytree(source, folder)
+    with Record.open(folder) as record:
+        own = [("reading", e.body) for e in record.entries("reading")] or [("reading", b) for b in BODIES]
+        head = record.head()
+        record.append_many(islice(cycle(own), max(0, count - (head.seq if head else 0))))
+    return folder
