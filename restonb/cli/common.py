@@ -79,8 +79,11 @@ def counted(run: Run) -> dict[str, int]:
 def tally(run: Run) -> str:
     """'2 outside, 6 inside'; a sheet that only works out what is recorded has nothing to measure, and that is no fault."""
     found = ", ".join(f"{n} {word}" for word, n in counted(run).items())
+    kept = sum(row.get("verdict") == "no limit" for row in run.verdicts)
     lacks = any("the spec book has no row" in str(text) for text in run.filed.get("open") or ())
-    return found or ("nothing measured yet" if lacks or run.spec else "worked out; nothing to measure")
+    if found or kept:
+        return found or f"{kept} read, no limit given"
+    return "nothing measured yet" if lacks or run.spec else "worked out; nothing to measure"
 
 
 def meant(word: str, known: Iterable[str]) -> str:
