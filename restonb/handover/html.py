@@ -105,7 +105,8 @@ def _facts(block: dict[str, Any], folder: Path) -> Iterator[str]:
 
 
 def _table(block: dict[str, Any], folder: Path) -> Iterator[str]:
-    yield '<div class="wide"><table>\n'
+    # On a narrow screen it scrolls sideways, which must be possible with keys alone.
+    yield f'<div class="wide" role="group" tabindex="0" aria-label="{_attr(block["title"] or "Table")}"><table>\n'
     if block["title"]:
         yield f"<caption>{_text(block['title'])}</caption>\n"
     heads = "".join(f'<th scope="col"{_kind(column)}>{_text(column["title"])}</th>' for column in block["columns"])
