@@ -301,7 +301,8 @@ import os, sys
 from pathlib import Path
 from restonb.errors import RecordError
 from restonb.record import Record, _read_only, verify  # all of it, before this may not be read any more
-os.setgid(65534); os.setuid(65534)
+if os.geteuid() == 0:  # to whom modes do not apply
+    os.setgid(65534); os.setuid(65534)
 path = Path(sys.argv[1])
 with Record.open(path) as record:
     print([e.body["text"] for e in record.entries()], record.writable, verify(path).ok)
@@ -312,7 +313,7 @@ with Record.open(path) as record:
 """
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() != 0, reason="needs root, to become nobody")
+@pytest.mark.skipif(not hasattr(os, "geteuid"), reason="modes as POSIX has them")
 def test_a_folder_that_cannot_be_written_can_be_read() -> None:
     folder = Path(tempfile.mkdtemp(prefix="restonb-"))
     try:
