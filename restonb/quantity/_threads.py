@@ -48,32 +48,51 @@ class Thread(NamedTuple):
 @cache
 def standard_threads(series: str | None = None) -> tuple[Thread, ...]:
     """Every thread of the table `threads.csv`, or those of one series; the coarse pitch of a size first."""
+    return tuple(_from_row(row) for row in _table() if series in (None, row.series))
+
+
+class _Row(NamedTuple):
+    """One line of `threads.csv`, as written."""
+
+    series: str
+    size: str
+    major: str
+    unit: str
+    pitch: str
+    tpi: str
+    choice: str
+    source: str
+    standing: str
+
+
+@cache
+def _table() -> tuple[_Row, ...]:
     import csv
 
     path = os.path.join(os.path.dirname(__file__), "threads.csv")
     with open(path, encoding="utf-8", newline="") as file:
-        every = [_from_row(row) for row in csv.DictReader(file)]
-    return tuple(one for one in every if series in (None, one.series))
+        rows = csv.reader(file)
+        next(rows)
+        return tuple(map(_Row._make, rows))
 
 
-def _from_row(row: dict[str, str]) -> Thread:
+def _from_row(row: _Row) -> Thread:
     from decimal import Decimal
 
-    major = float(Decimal(row["major"]) * (Decimal("25.4") if row["unit"] == "in" else 1))
-    tpi = float(row["tpi"]) if row["tpi"] else None
-    pitch = float(row["pitch"]) if tpi is None else _MM / tpi
-    source = f"{row['source']} ({row['standing']})"
-    return Thread(row["series"], major, pitch, tpi, _designation(row), source=source)
+    major = float(Decimal(row.major) * (Decimal("25.4") if row.unit == "in" else 1))
+    tpi = float(row.tpi) if row.tpi else None
+    pitch = float(row.pitch) if tpi is None else _MM / tpi
+    return Thread(row.series, major, pitch, tpi, _designation(row), source=f"{row.source} ({row.standing})")
 
 
-def _designation(row: dict[str, str]) -> str:
-    match row["series"]:
+def _designation(row: _Row) -> str:
+    match row.series:
         case "M":
-            return f"{row['size']}x{row['pitch']}"
+            return f"{row.size}x{row.pitch}"
         case "BA" | "G":
-            return row["size"]
+            return row.size
         case series:
-            return f"{row['size']}-{row['tpi']} {series}"
+            return f"{row.size}-{row.tpi} {series}"
 
 
 _SERIES = {
@@ -217,7 +236,7 @@ def _inch(match: re.Match[str], typed: str) -> Thread:
     size = f"#{int(match['number'])}" if match["number"] is not None else _lowest(match["size"])
     if size is None:
         raise QuantityError(f"{quoted(typed)} divides by zero: write the size again, like '3/8-16 UNC'")
-    of_size = [one for one in standard_threads() if one.text.startswith(size + "-")]
+    of_size = [_from_row(row) for row in _table() if row.size == size]
     fitting = [
         one for one in of_size if (series is None or one.series == series) and (tpi is None or one.tpi == float(tpi))
     ]

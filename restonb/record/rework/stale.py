@@ -220,18 +220,21 @@ def _judged(
 ) -> Iterator[dict[str, Any]]:
     """Verdicts on what was read and never filed: a sheet that was not run, or a row that no template looks at."""
     filed = {row.get("characteristic") for row in settled}
+    unfiled = [row for row in rows if row.key not in filed and _has_limit(row)]
     given = sorted(evidence.force.get(sheet, {}).values(), key=lambda reading: reading.seq)
-    if all(reading.characteristic in filed for reading in given):
+    if not unfiled or all(reading.characteristic in filed for reading in given):
         return
     from restonb.errors import RestonbError
     from restonb.measure.verdicts import check
 
-    for row in rows:
-        if row.key in filed:
-            continue
+    for row in unfiled:
         with suppress(RestonbError):  # a row that was changed under its readings: running the sheet says so
             found = check(row, given, build.instruments, build.rule, base=rows).as_data()
             yield from (verdict for verdict in found if verdict["value"] is not None)
+
+
+def _has_limit(row: Characteristic) -> bool:
+    return not (row.lower is None and row.upper is None and row.wear_limit is None)
 
 
 def _missing(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...]) -> Iterator[tuple[str, str]]:
