@@ -86,6 +86,11 @@ class Values(Mapping[str, Quantity | None]):
             return NotYet(self.missing)
         return [value.to(unit).value for value in self._values.values() if value is not None]
 
+    def quantities(self, unit: str) -> list[Quantity] | NotYet:
+        """The same with their unit, for a formula that takes any."""
+        numbers = self.to(unit)
+        return numbers if isinstance(numbers, NotYet) else [Quantity(number, unit) for number in numbers]
+
     def grid(self, unit: str) -> list[list[float]] | NotYet:
         """The numbers of a grid of positions, one list for each name before the ' / '."""
         numbers = self.to(unit)

@@ -255,11 +255,11 @@ class Sheet:
             return bullets(["nothing to draw: none of this is measured yet"], "todo")
         from restonb.charts import tolerance_bars
 
-        return self.show(tolerance_bars(verdicts))
+        return self.show(tolerance_bars(verdicts.to(self.build.units)))
 
     def budgets(self, verdicts: Verdicts) -> Shown:
         """What the uncertainty of each characteristic is made of, at its least certain place."""
-        return _tables.budgets(verdicts)
+        return _tables.budgets(verdicts.to(self.build.units))
 
     def show(self, figure: Any, alt: str = "") -> Shown:
         """A chart, or a piece of SVG or HTML, with the words that tell it to a reader who cannot see it."""

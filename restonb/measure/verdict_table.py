@@ -246,11 +246,16 @@ def limits_text(r: Verdict) -> str:
     """'0 to 0.25 mm; wear limit 0.4 mm'."""
     from restonb.quantity import write, write_number
 
+    def short(value: float) -> float:
+        # six figures are a limit in another unit than it was written in: those below what the reading can tell are noise
+        digits = len(write_number(value).replace(".", "").lstrip("-0"))
+        return round(value, 1 - math.floor(math.log10(r.U))) if r.U and digits > 5 else value
+
     def w(value: float) -> str:
-        return write(value, r.unit)
+        return write(short(value), r.unit)
 
     if r.lower is not None and r.upper is not None:
-        text = f"{write_number(r.lower)} to {w(r.upper)}"
+        text = f"{write_number(short(r.lower))} to {w(r.upper)}"
     elif r.upper is not None:
         text = f"at most {w(r.upper)}"
     elif r.lower is not None:

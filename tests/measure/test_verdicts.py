@@ -10,7 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from restonb.errors import MeasureError, PositionError, QuantityError
-from restonb.measure import Reading, Verdicts, check
+from restonb.measure import Characteristic, Reading, Verdict, Verdicts, check
+from restonb.measure.verdict_table import limits_text
 
 CALLIPER_U = math.sqrt(0.03**2 / 3 + 0.01**2 / 12)
 """Standard uncertainty of one reading with the calliper: its error rectangular, its step of 0.01 mm."""
@@ -303,3 +304,18 @@ def test_table_in_the_units_of_the_reader(row, read, gauges) -> None:
     assert pytest.approx(inch[0].U) == inch[0].budget.U
     assert " in and errs by no more" in inch[1].settle
     assert inch[1].worn_in == metric[1].worn_in
+
+
+def test_a_limit_in_another_unit_is_not_written_to_the_last_digit() -> None:
+    """125 to 155 psi are 8.61845 to 10.6869 bar; a gauge good to 0.41 bar tells none of the last figures."""
+    row = Characteristic("s", "c", "compression", "once", "psi", lower=125, upper=155)
+    shown = Verdict(row, "once", "inside", 138.0, U=5.9).to("bar")
+    assert limits_text(shown) == "8.62 to 10.69 bar"
+    assert limits_text(Verdict(row, "once", "not measured")) == "125 to 155 psi"
+
+
+def test_a_limit_as_it_was_written_is_never_rounded() -> None:
+    fine = Characteristic("s", "b", "bore", "once", "mm", upper=0.05)
+    assert limits_text(Verdict(fine, "once", "inside", 0.0, U=2.0)) == "at most 0.05 mm"
+    long = Characteristic("s", "b", "drum", "once", "mm", lower=177.75, upper=177.95)
+    assert limits_text(Verdict(long, "once", "inside", 177.8, U=0.5)) == "177.75 to 177.95 mm"
