@@ -175,10 +175,7 @@ class Record:
         if target.exists():
             raise RecordError(f"{target.name} exists already: name another file to copy to")
         with self._lock, plain_words(target):
-            part = target.with_name(target.name + ".part")
-            part.unlink(missing_ok=True)
-            _schema.copy(self.path, part)
-            part.replace(target)
+            _schema.copy(self.path, target)
         return target
 
     # -- the connection ----------------------------------------------------------------------------------

@@ -126,12 +126,14 @@ def expected_schema(migrations: tuple[Migration, ...]) -> dict[tuple[str, str], 
 
 
 def copy(path: Path, to: Path) -> None:
-    """A whole and consistent copy of a record that may be written to meanwhile (the backup interface)."""
+    """A whole and consistent copy of a record that may be written to meanwhile (the backup interface), or none."""
     from restonb.record._read_only import open_to_read
 
+    part = to.with_name(to.name + ".part")
+    part.unlink(missing_ok=True)
     source = open_to_read(path)
     try:
-        target = sqlite3.connect(to)
+        target = sqlite3.connect(part)
         try:
             source.backup(target)
             # One file, that can be read from a read-only place.
@@ -140,6 +142,7 @@ def copy(path: Path, to: Path) -> None:
             target.close()
     finally:
         source.close()
+    part.replace(to)
 
 
 def _beside(path: Path, name: str) -> Path:
