@@ -71,6 +71,8 @@ class Quantity:
 
     def to(self, unit: str) -> Quantity:
         """The same quantity in another unit of its kind; `typed` stays. Raises QuantityError otherwise."""
+        if unit == self.unit:
+            return self
         step = self.resolution
         return Quantity(
             _units.convert(self.value, self.unit, unit),

@@ -40,9 +40,10 @@ _SAME = str.maketrans(_SIGNS | {sign: _JOIN + text for sign, text in _FRACTIONS.
 
 def tidy(text: str) -> str:
     """Typed text with one sign for each meaning and single spaces: '1½″' becomes '1 1/2"'."""
-    text = text.translate(_SAME)
-    for sign in "+-":
-        text = text.replace(sign + _JOIN, sign)
+    if not text.isascii():
+        text = text.translate(_SAME)
+        for sign in "+-":
+            text = text.replace(sign + _JOIN, sign)
     return " ".join(text.replace(_JOIN, " ").split()).replace("''", '"')
 
 
