@@ -4,16 +4,19 @@
 
 Each turn works on a folder with an earlier export of the same state in it. After the kill everything there is whole, the
 earlier bag or the new one; the next export works and leaves nothing else behind. Half of the turns kill at any touch of
-a file, the others at the last ones, where things are put in their places.
+a file, the others at the last ones; at the end it is killed before and
+after each rename.
 """
 
 from __future__ import annotations
 
 import argparse
 import random
+import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "faults"))
@@ -24,8 +27,10 @@ from restonb.build import Build
 from restonb.handover import Handover, hand_over, verify
 from restonb.record import Record
 
-LAST = 80
-"""Touches at the end of an export that put things in their places, and a few more."""
+LAST = 500
+"""Touches at the end of an export that put things in their places and tidy up, and a few more."""
+RENAMES = [(number, when) for number in range(1, 5) for when in ("before", "after")]
+"""The zip, the earlier bag out of the way, the new one in its place, the seal."""
 
 
 def start(folder: Path) -> Build:
@@ -44,10 +49,44 @@ def found(build: Build) -> list[str]:
     return sorted(p.name for p in build.handover.iterdir())
 
 
-def turn(build: Build, touch: int) -> bool:
+AT_A_RENAME = """
+import os, signal, sys
+from pathlib import Path
+from restonb.build import Build
+from restonb.handover import hand_over
+from restonb.record import Record
+rename, last, before = os.replace, int(sys.argv[2]), sys.argv[3] == "before"
+count = 0
+def counted(*words):
+    global count
+    count += 1
+    if count == last and before:
+        os.kill(os.getpid(), signal.SIGKILL)
+    rename(*words)
+    if count == last:
+        os.kill(os.getpid(), signal.SIGKILL)
+os.replace = counted
+build = Build.open(Path(sys.argv[1]))
+with Record.open(build) as record:
+    hand_over(build, record)
+"""
+
+
+def at_a_rename(build: Build, number: int, when: str) -> bool:
+    """As `turn`, killed just before or after the export puts a thing in its place for so many times."""
+    command = [sys.executable, "-c", AT_A_RENAME, str(build.folder), str(number), when]
+    return turn(build, lambda: subprocess.run(command, capture_output=True).returncode)
+
+
+def at_a_touch(build: Build, touch: int) -> bool:
+    """As `turn`, killed at its n-th touch of a file."""
+    return turn(build, lambda: kill.died_at("export", build, touch))
+
+
+def turn(build: Build, killed: Callable[[], object]) -> bool:
     """Whether the earlier bag was out of the way at that moment: then it must be back after the next export began."""
     before = [name for name in found(build) if not name.startswith(".")]
-    kill.died_at("export", build, touch)
+    killed()
     seen = [name for name in found(build) if not name.startswith(".")]
     gone = set(before) - set(seen)
     assert all(name in before for name in seen), "only what has its place can be seen"
@@ -89,11 +128,13 @@ def main() -> None:
         for number in range(args.times):
             touch = moment(dice, last, number)
             try:
-                out += turn(build, touch)
+                out += at_a_touch(build, touch)
             except BaseException:
                 print(f"\nkilled at touch {touch} of {last}")
                 raise
             print(f"\r{number + 1} of {args.times} in {time.monotonic() - begun:.0f} s", end="", flush=True)
+        for number, when in RENAMES:
+            out += at_a_rename(build, number, when)
     print(f"\nnever half a bag; {out} times the earlier bag had just been moved aside, and came back")
 
 

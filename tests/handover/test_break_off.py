@@ -33,7 +33,15 @@ def test_a_killed_export_never_leaves_half_a_bag(tmp_path: Path) -> None:
     assert last > 200
     dice = random.Random(3)
     for number in range(4):
-        killing.turn(build, killing.moment(dice, last, number))
+        killing.at_a_touch(build, killing.moment(dice, last, number))
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs SIGKILL")
+def test_a_kill_between_any_two_renames_loses_nothing(tmp_path: Path) -> None:
+    build = killing.start(tmp_path / "toy")
+    moved = [killing.at_a_rename(build, *moment) for moment in killing.RENAMES]
+    # After the earlier bag was moved aside, and before the new one came.
+    assert moved == [False, False, False, True, True, False, False, False]
 
 
 def test_an_earlier_bag_that_was_moved_aside_comes_back(filled: Any, tmp_path: Path) -> None:
