@@ -297,7 +297,7 @@ def body_of(seq: int, text: str) -> dict[str, Any]:
         body = json.loads(text)
         if isinstance(body, dict):
             return body
-    except ValueError:
+    except (ValueError, TypeError, RecursionError):  # no JSON, no text at all, brackets without end
         pass
     raise RecordError(f"entry {seq} cannot be read, the file is damaged: run verify, and go back to a copy")
 

@@ -218,9 +218,7 @@ def test_what_stands_in_the_log_alone_is_seen_too(build: Build, under: Callable[
         assert "the disk is full" in could_not(status)
     else:
         assert seen in status.stdout.splitlines()[0]
-        assert restonb("verify", build.folder, under=under).stdout.startswith(
-            f"record.sqlite: whole, {before + 1} entries"
-        )
+        assert f": whole, {before + 1} entries" in restonb("verify", build.folder, under=under).stdout
     build.folder.chmod(0o755)
     assert seen in restonb("status", "-b", build.folder).stdout.splitlines()[0]
 

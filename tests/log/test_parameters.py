@@ -152,8 +152,13 @@ def test_command_line_texts_may_come_as_name_value_pairs(known):
         parsed(known, ["max_plies"], "t")
 
 
+WHOLE = 2**53  # RFC 8785, 3.2.2.3, and so the record: larger whole numbers would not survive in JSON
 plain = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(),
+    st.none()
+    | st.booleans()
+    | st.integers(1 - WHOLE, WHOLE - 1)
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | st.text(),
     lambda inner: st.lists(inner, max_size=4),
     max_leaves=8,
 )
@@ -167,3 +172,10 @@ def test_a_written_cell_reads_back_as_what_was_written(value, other):
     assert [p.default for p in read_cell(written)] == [2, [3.0], value]
     assert "# mm, first" in written
     assert json.dumps(ast.literal_eval(repr(value))) == json.dumps(value)
+
+
+@pytest.mark.parametrize("value", [WHOLE, -WHOLE, 10**400, "half \ud800 character", [1, WHOLE], ["\udfff"]])
+def test_what_the_record_could_not_keep_is_refused_before_anything_starts(value):
+    known = read_cell("a = None\n")
+    with pytest.raises(RunError, match=r"parameter a takes any plain value, not .* \(given for this run\)"):
+        merged(known, [("given for this run", {"a": value})], "toy")

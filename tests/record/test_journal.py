@@ -17,6 +17,7 @@ import pytest
 from restonb.build import Build
 from restonb.errors import RecordError
 from restonb.record import Record, _schema, verify
+from restonb.record._journal import body_of
 from restonb.record._schema import MIGRATIONS, Migration
 
 Clock = Callable[[], datetime]
@@ -212,6 +213,12 @@ def test_it_writes_through_to_the_disk(record: Record) -> None:
 def test_a_missing_folder_is_refused(tmp_path: Path) -> None:
     with pytest.raises(RecordError, match=r"there is no folder .*write the folder of a build"):
         Record.open(tmp_path / "no" / "record.sqlite")
+
+
+@pytest.mark.parametrize("body", [None, 3, b"\xff", "", "nonsense", "[1]", '{"a":', "[" * 100_000])
+def test_what_a_damaged_file_has_in_place_of_a_body_is_told(body: object) -> None:
+    with pytest.raises(RecordError, match=r"entry 7 cannot be read, the file is damaged: run verify, and go back"):
+        body_of(7, body)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("content", [b"hello, this is no database at all" * 40, b"SQLite format 3\0" + b"\xff" * 4096])
