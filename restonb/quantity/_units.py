@@ -138,6 +138,17 @@ def _by_lower() -> Mapping[str, tuple[str, ...]]:
     return {low: tuple(sorted(texts)) for low, texts in table.items()}
 
 
+@cache
+def _lower_of_kind(kind: str | None) -> Mapping[str, str]:
+    """Spellings in lower case, of one kind or of all, with the name of their unit."""
+    return {
+        tidy(spelling).lower(): one.name
+        for one in units().values()
+        if kind in (None, one.kind)
+        for spelling in _spellings(one)
+    }
+
+
 @lru_cache(maxsize=1024)
 def find(text: str) -> Unit | None:
     """The unit that a spelling means, or None. Capitals are forgiven unless they could be a prefix (m, M)."""
@@ -164,12 +175,7 @@ def near(text: str, kind: str | None = None, first: str = "", most: int = 8) -> 
     wanted = names_of(kind) if kind else tuple(units())
     tidied = tidy(text).lower()
     likely: dict[str, None] = {}
-    by_lower = {
-        spelling.lower(): one.name
-        for one in units().values()
-        if one.name in wanted
-        for spelling in map(tidy, _spellings(one))
-    }
+    by_lower = _lower_of_kind(kind)
     for match in get_close_matches(tidied, list(by_lower), n=most, cutoff=0.5):
         likely[by_lower[match]] = None
     if kind:
