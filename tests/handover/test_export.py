@@ -130,3 +130,28 @@ def test_a_missing_photograph_and_a_missing_run_are_told(fresh: Any, tmp_path: P
     assert "the file is missing" in (made.folder / "data" / "report.json").read_text(encoding="utf-8")
     assert verify(made.folder).ok
     machine.record.close()
+
+
+def test_a_long_history_stays_bounded_and_photographs_of_a_day_stand_together(
+    fresh: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from PIL import Image
+
+    from restonb.handover.contents import _history
+    from restonb.record import enter_photo
+
+    machine = fresh(tmp_path / "build")
+    for n in range(5):
+        Image.new("RGB", (40, 30), (n, 0, 0)).save(tmp_path / "shot.png")
+        enter_photo(machine.record, machine.build, tmp_path / "shot.png", f"view {n}", "disc")
+    enter_note(machine.record, machine.build, "and then")
+    made = hand_over(machine.build, machine.record, tmp_path / "whole")
+    said = (made.folder / "data" / "report.json").read_text(encoding="utf-8")
+    assert "5 photographs (Disc): view 0, view 1, view 2 and 2 more" in said
+    monkeypatch.setattr(_history, "MOST", 10)
+    made = hand_over(machine.build, machine.record, tmp_path / "short")
+    report = json.loads((made.folder / "data" / "report.json").read_text(encoding="utf-8"))
+    history = next(s for s in report["sections"] if s["key"] == "history")["blocks"][1]
+    assert len(history["rows"]) == 10
+    assert "later lines in entries.jsonl" in history["note"]
+    machine.record.close()

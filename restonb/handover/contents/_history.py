@@ -1,4 +1,4 @@
-"""What happened, day by day: one line per thing done, readings of a day and sheet taken together."""
+"""What happened, day by day: one line per thing done; readings, and photographs, of a day and sheet taken together."""
 
 from __future__ import annotations
 
@@ -14,24 +14,31 @@ __all__ = ["history_section"]
 
 MOST = 3000
 """Lines in the document; all are in entries.jsonl."""
+_GROUPED = ("reading", "photo")
 
 
 def history_section(facts: Facts) -> Section:
     rows: list[tuple[Cell, ...]] = []
     group: list[Line] = []
     more = 0
-    for line in lines(facts.record, facts.upto, facts.include):
-        if group and (line.kind != "reading" or _together(line) != _together(group[0])):
-            rows.append(_taken(group))
-            group = []
-        if line.kind == "reading":
-            group.append(line)
-        elif len(rows) < MOST:
-            rows.append(_one(facts, line))
+
+    def put(row: tuple[Cell, ...]) -> None:
+        nonlocal more
+        if len(rows) < MOST:
+            rows.append(row)
         else:
             more += 1
+
+    for line in lines(facts.record, facts.upto, facts.include):
+        if group and (line.kind not in _GROUPED or _together(line) != _together(group[0])):
+            put(_taken(facts, group))
+            group = []
+        if line.kind in _GROUPED:
+            group.append(line)
+        else:
+            put(_one(facts, line))
     if group:
-        rows.append(_taken(group))
+        put(_taken(facts, group))
     columns = (Column("Date", 0.0), Column("Entries", 0.0, True), Column("What happened", 5.0))
     note = f"{counted(more, 'later line')} in entries.jsonl." if more else ""
     blocks: list[Block] = [Paragraph(
@@ -42,13 +49,20 @@ def history_section(facts: Facts) -> Section:
 
 
 def _together(line: Line) -> tuple[str, ...]:
-    return (date(line.at), line.body["sheet"], line.body["occasion"])
+    return (line.kind, date(line.at), line.body["sheet"] or "", line.body.get("occasion", ""))
 
 
-def _taken(group: list[Line]) -> tuple[Cell, ...]:
+def _taken(facts: Facts, group: list[Line]) -> tuple[Cell, ...]:
     first, last = group[0], group[-1]
-    what = counted(len(group), "reading")
-    text = f"{what}: {title(first.body['sheet'])}, {first.body['occasion']}"
+    if first.kind == "photo":
+        if len(group) == 1:
+            return _one(facts, first)
+        told = listed(dict.fromkeys(line.body["caption"] for line in group if line.body["caption"]), 4)
+        text = f"{counted(len(group), 'photograph')}{_sheet(first.body)}" + (f": {told}" if told else "")
+        gone = [str(line.seq) for line in group if line.seq in facts.struck]
+        text += f". Struck out of these: {listed(gone)}" if gone else ""
+    else:
+        text = f"{counted(len(group), 'reading')}: {title(first.body['sheet'])}, {first.body['occasion']}"
     number = str(first.seq) if first is last else f"{first.seq}–{last.seq}"
     return cells(date(first.at), number, text)
 
