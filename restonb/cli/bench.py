@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from restonb.cli.common import add_build, build_of, whole_number
+from restonb.cli.common import add_build, build_of, record_of, whole_number
 
 EXAMPLE = """examples:
   restonb bench                                   on this machine only
@@ -24,6 +24,7 @@ def answer(args: argparse.Namespace) -> int:
     from restonb.log import copy_template, templates
 
     build = build_of(args)
+    record_of(build, begin=True).close()
     for template in templates(build):
         if not template.own:
             copy_template(build, template.name)

@@ -12,7 +12,7 @@ from restonb.build import Build
 from restonb.errors import RestonbError
 
 if TYPE_CHECKING:
-    from restonb.record import Run
+    from restonb.record import Record, Run
 
 __all__ = [
     "add_as_of",
@@ -23,6 +23,8 @@ __all__ = [
     "meant",
     "pairs",
     "print_json",
+    "record_of",
+    "refuse_without_record",
     "tally",
     "whole_number",
 ]
@@ -45,6 +47,25 @@ def add_as_of(command: argparse.ArgumentParser) -> None:
 def build_of(args: argparse.Namespace) -> Build:
     """The build that the command is about."""
     return Build.open(args.build) if args.build else Build.find()
+
+
+def record_of(build: Build, begin: bool = False) -> Record:
+    """The record of a build. Where it is missing, only `begin` begins one, and only where nothing was ever filed."""
+    if not build.record_path.exists():
+        refuse_without_record(build.folder, begin)
+    from restonb.record import Record
+
+    return Record.open(build)
+
+
+def refuse_without_record(folder: Path, begin: bool = False) -> None:
+    """Says that `folder` has no record, and what to do about it."""
+    if any((folder / "log").glob("*/*/")):
+        raise RestonbError(
+            f"record.sqlite is missing in {folder}, though its log holds runs: put back the one that belongs to them"
+        )
+    if not begin:
+        raise RestonbError(f"no record in {folder} yet; the first reading or entry begins it")
 
 
 def whole_number(text: str) -> int:

@@ -7,7 +7,7 @@ import sys
 from dataclasses import asdict
 
 from restonb.build import Build
-from restonb.cli.common import add_build, add_json, build_of, print_json
+from restonb.cli.common import add_build, add_json, build_of, print_json, record_of
 from restonb.errors import RestonbError
 from restonb.record import Impact, Record, closing_order, enter_disturb, impact
 
@@ -30,7 +30,7 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def answer(args: argparse.Namespace) -> int:
     build = build_of(args)
-    with Record.open(build) as record:
+    with record_of(build, begin=not args.ask) as record:
         found = impact(record, build, args.joint, args.what)
         if not args.json:
             print(told(found, build, record))

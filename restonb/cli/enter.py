@@ -9,7 +9,7 @@ from typing import Any
 
 from restonb import record as room
 from restonb.build import Build
-from restonb.cli.common import add_build, add_json, build_of, meant, pairs, print_json
+from restonb.cli.common import add_build, add_json, build_of, meant, pairs, print_json, record_of
 from restonb.cli.rounds import told
 from restonb.errors import RestonbError
 from restonb.record import Entry, Record
@@ -60,7 +60,7 @@ def answer(args: argparse.Namespace) -> int:
         raise RestonbError(elsewhere)
     build = build_of(args)
     given = pairs(args.given, "key=value, such as state=tightened")
-    with Record.open(build) as record:
+    with record_of(build, begin=True) as record:
         entry = KINDS[args.kind](**_arguments(args.kind, given, build, record))
     if args.json:
         print_json({"entry": entry.seq, "digest": entry.digest, **entry.body})

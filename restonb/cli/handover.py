@@ -7,9 +7,8 @@ import sys
 from pathlib import Path
 
 from restonb.cli import since
-from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json
+from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json, record_of
 from restonb.handover import CHOICES, hand_over, preview, sign
-from restonb.record import Record
 
 EXAMPLE = f"""examples:
   restonb handover --preview                      what would leave the house, and what would not
@@ -32,7 +31,7 @@ def add(command: argparse.ArgumentParser) -> None:
 def answer(args: argparse.Namespace) -> int:
     build = build_of(args)
     include = [word.strip() for word in args.include.split(",") if word.strip()]
-    with Record.open(build) as record:
+    with record_of(build) as record:
         known = since.data(build, record, args.as_of)
         files = list(since.lines(build, record, args.as_of))
         if args.preview:

@@ -9,6 +9,7 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
 from typing import NoReturn
 
@@ -87,6 +88,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
     words = list(sys.argv[1:] if argv is None else argv)
     only = words[0] if words and words[0] in COMMANDS else None
+    args = argparse.Namespace()
     try:
         top = parser(only)
         args = top.parse_args(words)
@@ -97,7 +99,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except RestonbError as error:
-        print(f"restonb: {error}", file=sys.stderr)
+        print(f"restonb: {_told(error, args)}", file=sys.stderr)
         return 2
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -119,6 +121,16 @@ def main(argv: Sequence[str] | None = None) -> int:
             file=sys.stderr,
         )
         return 2
+
+
+def _told(error: RestonbError, args: argparse.Namespace) -> str:
+    """The mistakes of one file are no reason to keep silent about those of the others."""
+    if getattr(error, "mistakes", ()) and "build" in args:
+        from restonb.cli.common import build_of
+
+        with suppress(RestonbError):
+            return "\n".join(str(m) for m in build_of(args).check() if not m.warning) or str(error)
+    return str(error)
 
 
 if __name__ == "__main__":

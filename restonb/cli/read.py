@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from restonb.build import Build
-from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, whole_number
+from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, record_of, whole_number
 from restonb.errors import RestonbError
 from restonb.measure import expand
 from restonb.measure.model import Reading
@@ -49,7 +49,7 @@ def answer(args: argparse.Namespace) -> int:
         raise RestonbError("say which entry is struck out for that: --strike 17")
     if args.strike is not None and args.sheet:
         raise RestonbError("strike out first, then enter: --strike goes without a sheet")
-    with Record.open(build) as record:
+    with record_of(build, begin=bool(args.values)) as record:
         if args.strike is not None:
             return _strike(record, args)
         if args.sheet is None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from restonb.build import Build
-from restonb.cli.common import add_build, add_json, build_of, counted, print_json, tally
+from restonb.cli.common import add_build, add_json, build_of, counted, print_json, record_of, tally
 from restonb.errors import RestonbError
 from restonb.log import Template, find_template, parsed, run_all, templates, what_changed
 from restonb.record import Record, Run, standing
@@ -38,7 +38,7 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def answer(args: argparse.Namespace) -> int:
     build = build_of(args)
-    with Record.open(build) as record:
+    with record_of(build, begin=True) as record:
         chosen = _chosen(args, build, record)
         if chosen is None:
             if args.parameter:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from restonb.build import Build
 from restonb.cli import since, tree
-from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json
+from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json, record_of
 from restonb.record import Gate, OpenEnd, Reason, Record, SheetStanding, Standing, closing_order, standing
 
 EXAMPLE = """examples:
@@ -37,7 +37,7 @@ def add(command: argparse.ArgumentParser) -> None:
 
 def answer(args: argparse.Namespace) -> int:
     build = build_of(args)
-    with Record.open(build) as record:
+    with record_of(build) as record:
         if args.rounds:
             from restonb.cli import rounds
 
@@ -86,17 +86,22 @@ def screen(
         steps = closing_order(record, build, as_of=as_of, found=found)
         if steps:
             yield "\nin this order: " + "; ".join(f"{step.what} {step.name}" for step in steps)
+    yield from _remarks(build, most)
     yield from _gate(found, most if why else 0, full)
 
 
 def _good(sheets: tuple[SheetStanding, ...]) -> Iterator[str]:
     """The sheets whose result stands; apart from them those whose own result leaves something to do."""
+    empty = [s.sheet for s in sheets if s.nothing_measured]
+    sheets = tuple(s for s in sheets if not s.nothing_measured)
     settled = [s.sheet for s in sheets if not _left(s)]
     others = [f"{s.sheet} ({_left(s)})" for s in sheets if _left(s)]
     if settled:
         yield f"\n{tree.MARKS['good']} good: {', '.join(settled)}"
     if others:
         yield f"\n{tree.MARKS['good']} stands, with something left: {', '.join(others)}"
+    if empty:
+        yield f"\n{tree.MARKS['not run']} was run, but nothing is measured yet: {', '.join(empty)}"
 
 
 def _left(sheet: SheetStanding) -> str:
@@ -163,6 +168,14 @@ def _cut(lines: list[str], most: int | None) -> Iterator[str]:
     yield from lines[:most]
     if most is not None and len(lines) > most:
         yield f"{' ' * (len(lines[0]) - len(lines[0].lstrip()))}and {len(lines) - most} more; 'restonb status --all' lists them"
+
+
+def _remarks(build: Build, most: int | None) -> Iterator[str]:
+    """What the files say that is accepted but worth a look."""
+    remarks = [f"  {remark}" for remark in build.warnings]
+    if remarks:
+        yield "\nworth a look in your files:"
+        yield from _cut(remarks, most)
 
 
 def _gate(found: Standing, most: int | None, full: bool) -> Iterator[str]:

@@ -6,7 +6,7 @@ import argparse
 from dataclasses import asdict
 from pathlib import Path
 
-from restonb.cli.common import add_json, print_json
+from restonb.cli.common import add_json, print_json, refuse_without_record
 from restonb.errors import RestonbError
 from restonb.handover import signed_by, verify
 
@@ -32,12 +32,28 @@ def add(command: argparse.ArgumentParser) -> None:
 def answer(args: argparse.Namespace) -> int:
     if args.signers:
         return _signature(args)
-    found = verify(args.path.resolve(), seal=args.seal, head=args.head)
+    path = args.path.resolve()
+    _refuse_what_is_none(path)
+    found = verify(path, seal=args.seal, head=args.head)
     if args.json:
         print_json(asdict(found))
     else:
         print(found)
     return 0 if found.ok else 1
+
+
+def _refuse_what_is_none(path: Path) -> None:
+    """A build whose record is missing, and a file that never was one of ours: nothing there can be altered."""
+    if path.is_dir():
+        if (path / "build.toml").is_file() and not (path / "record.sqlite").exists():
+            refuse_without_record(path)
+    elif path.is_file() and path.suffix.lower() not in (".sqlite", ".zip"):
+        with path.open("rb") as file:
+            begins = file.read(16)
+        if begins != b"SQLite format 3\0" and not begins.startswith(b"PK"):
+            sealed = path.name.endswith(".seal.txt")
+            more = "; a signed seal is checked with --signers FILE --who WHO" if sealed else ""
+            raise RestonbError(f"{path.name} is no record, bag or zip{more}")
 
 
 def _signature(args: argparse.Namespace) -> int:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from restonb.cli.main import COMMANDS
+from restonb.record import Record
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -295,6 +296,7 @@ def test_a_record_that_is_gone_is_missed_where_the_log_holds_runs(build: Path, s
     assert "put back" not in say("status").out
     for path in build.glob("record.sqlite*"):
         path.unlink()
+    Record.open(build).close()
     assert "the record is empty, though" in say("status").out
 
 

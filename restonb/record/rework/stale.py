@@ -63,6 +63,13 @@ class SheetStanding(NamedTuple):
         """What the filed result itself says is still to do."""
         return tuple(str(text) for text in self.run.filed.get("open") or ()) if self.run else ()
 
+    @property
+    def nothing_measured(self) -> bool:
+        """It ran on nothing: no place that it looks at has a reading, and nothing else of the sheet has one."""
+        if not self.run or self.judged or any(row.get("verdict") != "not measured" for row in self.settled):
+            return False
+        return bool(self.settled) or bool(self.run.spec) or any("has no row for it" in text for text in self.left_open)
+
     def with_verdict(self, word: str) -> tuple[tuple[str, str], ...]:
         """The places whose verdict is that word: as filed, else as judged now."""
         return tuple(
