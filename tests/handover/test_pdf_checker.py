@@ -135,3 +135,24 @@ def below(element: Any) -> set[str]:
         if isinstance(kid, pikepdf.Dictionary) and "/S" in kid:
             found |= {str(kid.S)} | below(kid)
     return found
+
+
+PREDEFINED = {
+    "http://purl.org/dc/elements/1.1/", "http://ns.adobe.com/xap/1.0/", "http://ns.adobe.com/xap/1.0/mm/",
+    "http://ns.adobe.com/xap/1.0/t/pg/", "http://ns.adobe.com/xap/1.0/rights/", "http://ns.adobe.com/pdf/1.3/",
+    "http://www.aiim.org/pdfa/ns/id/", "http://www.aiim.org/pdfa/ns/extension/",
+}  # fmt: skip
+
+
+@pytest.mark.recalled("ISO 19005-3, 6.6.2.3: a property of no known schema is described in the file itself")
+def test_the_metadata_describe_every_schema_that_is_not_known(pdf: Any) -> None:
+    from xml.etree import ElementTree
+
+    tree = ElementTree.fromstring(pdf.Root.Metadata.read_bytes().decode("utf-8"))
+    described = {
+        element.text for element in tree.iter("{http://www.aiim.org/pdfa/ns/schema#}namespaceURI") if element.text
+    }
+    outer = tree.iter("{http://www.w3.org/1999/02/22-rdf-syntax-ns#}Description")
+    used = {child.tag[1:].split("}")[0] for element in outer for child in element}
+    assert "http://www.aiim.org/pdfua/ns/id/" in used
+    assert used - PREDEFINED <= described
