@@ -42,8 +42,20 @@ class Parameter:
             return None
 
     @property
+    def amount(self) -> str:
+        """An amount that it takes as text, '0.05 mm': its default, or 'with its unit' where only the comment says so."""
+        if isinstance(self.like, str) and self.default and _unit_of(self.default):
+            return str(self.default)
+        texts = isinstance(self.like, str) or (isinstance(self.like, list) and self.like[:1] == [""])
+        return _WITH_UNIT if texts and _WITH_UNIT in self.comment else ""
+
+    @property
     def wants(self) -> str:
         """What may be written for it, in words."""
+        if self.amount and isinstance(self.like, str):
+            return "an amount with its unit, as text" + ("" if self.amount == _WITH_UNIT else f": {self.amount!r}")
+        if self.amount and isinstance(self.like, list):
+            return """a list of amounts, each with its unit, such as '["0.1 mm", "0.25 mm"]'"""
         if self.like is None:
             return "any plain value"
         if isinstance(self.like, list):
@@ -60,7 +72,21 @@ class Parameter:
         taken = self._converted(value)
         if not _fits(self.like, taken):
             raise RunError(f"parameter {self.name} takes {self.wants}, not {json.dumps(value, default=str)}")
+        if self.amount:
+            for text in taken if isinstance(taken, list) else [taken]:
+                self._check_amount(text)
         return _like(self.like, taken)
+
+    def _check_amount(self, text: str) -> None:
+        """Refused before the template starts: what is no amount at all, or one of another kind than the default."""
+        from restonb.quantity import read
+
+        if not text.strip() or _is_number(text):  # nothing is 'not given'; a bare number takes the template's unit
+            return
+        try:
+            read(text, _unit_of(self.amount) or None)
+        except QuantityError as error:
+            raise RunError(f"parameter {self.name}: {error}") from None
 
     def _converted(self, value: Any) -> Any:
         """'2 thou' for a parameter in mm is 0.0508: shop text is read where a number is wanted."""
@@ -75,6 +101,26 @@ class Parameter:
             raise RunError(f"parameter {self.name}: {error}") from None
         except ValueError:
             return value
+
+
+_WITH_UNIT = "with its unit"
+
+
+def _unit_of(text: Any) -> str:
+    """'mm' of '0.05 mm'; '' of what is no amount with a unit."""
+    from restonb.quantity import read
+
+    try:
+        return read(text).unit if isinstance(text, str) and text[:1].isdigit() else ""
+    except QuantityError:
+        return ""
+
+
+def _is_number(text: str) -> bool:
+    try:
+        return math.isfinite(float(text))
+    except ValueError:
+        return False
 
 
 def read_cell(source: str, where: str = "the parameters cell") -> tuple[Parameter, ...]:

@@ -134,8 +134,9 @@ def find_template(build: Build | None, name: str) -> Template:
         return same[0]
     if same:
         raise RunError(f"'{name}' is the name of several; write {' or '.join(t.name for t in same)}")
-    near = get_close_matches(wanted, dict.fromkeys((*known, *(t.short for t in known.values()))), 3, 0.5)
-    hint = f"did you mean {' or '.join(near)}?" if near else f"there are {', '.join(known) or 'none'}"
+    near = get_close_matches(wanted, dict.fromkeys((*known, *(t.short for t in known.values()))), 3, 0.6)
+    near = near or [t.short for t in known.values() if t.short.startswith(wanted[:4])]
+    hint = f"did you mean {' or '.join(near)}?" if near else "'restonb run' lists them" if known else "there are none"
     raise RunError(f"no template {name!r}; {hint}")
 
 

@@ -179,3 +179,34 @@ def test_what_the_record_could_not_keep_is_refused_before_anything_starts(value)
     known = read_cell("a = None\n")
     with pytest.raises(RunError, match=r"parameter a takes any plain value, not .* \(given for this run\)"):
         merged(known, [("given for this run", {"a": value})], "toy")
+
+
+AMOUNTS = """\
+limit = "0.05 mm"  # largest gap that may stay
+torque: str = ""  # torque in use, with its unit
+lift: str | None = None  # wanted rise, with its unit
+stock: list[str] = []  # shims on hand, each with its unit
+note = "chain"  # what runs
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("limit=0,04", r"limit: '0,04' has a decimal comma: write '0.04'"),
+        ("limit=2 bar", "limit: '2 bar' is pressure, where length is wanted"),
+        ("torque=24 Mn", "torque: there is no unit 'Mn'"),
+        ("lift=about 2 mm", "lift: "),
+        ('stock=["0.1 mm", "0,2 mm"]', "stock: '0,2 mm' has a decimal comma"),
+        ("stock=0.1 mm", r"stock takes a list of amounts, each with its unit, such as '\["),
+    ],
+)
+def test_an_amount_that_is_none_is_refused_before_anything_starts(text, says):
+    with pytest.raises(RunError, match=says):
+        parsed(read_cell(AMOUNTS), [text], "t")
+
+
+def test_amounts_are_passed_on_as_typed():
+    texts = {"limit": "2 thou", "torque": "24 N m", "lift": "", "stock": '["1/64 in"]', "note": "0,5 of it"}
+    assert parsed(read_cell(AMOUNTS), texts, "t") == texts | {"stock": ["1/64 in"]}
+    assert parsed(read_cell(AMOUNTS), {"limit": "0.04"}, "t") == {"limit": "0.04"}  # in the unit of the template
