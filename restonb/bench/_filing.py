@@ -25,6 +25,7 @@ class Live:
     parameters: Mapping[str, Any]
     template_digest: str
     spec: Mapping[str, str]
+    basis: Mapping[str, Any] = field(default_factory=dict)
     seq: int = 0
     at: str = ""
     state: str = "good"

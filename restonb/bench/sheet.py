@@ -22,6 +22,7 @@ from restonb.measure import Characteristic, Reading, Verdict, Verdicts, derived,
 from restonb.quantity import Quantity
 from restonb.record import Entry, JointState, OpenEnd, Record, joint_states, open_ends, readings, runs, standing
 from restonb.record.changes import Changes, compare
+from restonb.record.rework.basis import judged_by, narrowed
 from restonb.record.views import unstruck
 
 __all__ = ["Sheet", "sheet"]
@@ -369,8 +370,10 @@ class Sheet:
     def _now(self, old: Any) -> Live:
         """This notebook as if it were filed now."""
         told = json.loads(os.environ.get("RESTONB_RUN") or "{}")
+        filed = self._filing.as_data()
         return Live(
-            filed=self._filing.as_data(),
+            filed=filed,
+            basis=narrowed(judged_by(self.build), self.record, filed),
             parameters=told.get("parameters", old.parameters if old else {}),
             template_digest=told.get("digest", old.template_digest if old else ""),
             spec={key: self.build.specs.digest(row) for key, row in self.rows.items()},

@@ -25,6 +25,10 @@ EXAMPLE = """examples:
 """
 
 
+MOST = 8
+"""Changes of one run that are listed."""
+
+
 def add(command: argparse.ArgumentParser) -> None:
     command.add_argument("template", nargs="*", help="which templates")
     command.add_argument(
@@ -82,7 +86,10 @@ def told(record: Record, build: Build, done: Run) -> list[str]:
     lines += [f"  {line}" for line in done.filed.get("decision", ())]
     changes = what_changed(record, done)
     lines.append(f"  {changes.summary}")
-    lines += [f"    {c.what}: {c.was or 'nothing'} -> {c.now or 'nothing'}" for c in changes]
+    told = [f"    {c.what}: {c.was or 'nothing'} -> {c.now or 'nothing'}" for c in changes if c.kind != "decision"]
+    lines += told[:MOST]  # what is decided now stands above
+    if len(told) > MOST:
+        lines.append(f"    and {len(told) - MOST} more, which the page shows")
     lines.append(f"  filed in {build.folder / done.folder}")
     return lines
 

@@ -7,6 +7,8 @@ from dataclasses import asdict, dataclass
 from html import escape
 from typing import Any, Protocol
 
+from restonb.record.rework.basis import gauge_changes
+
 __all__ = ["Change", "Changes", "compare"]
 
 SMALL = 1e-9
@@ -36,8 +38,8 @@ class Filed(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One thing that is not as it was. `kind`: state, verdict, first, value, number, parameter, limit,
-    decision, template; 'first' is a place that was measured for the first time, or is not any more."""
+    """One thing that is not as it was. `kind`: state, verdict, first, gone, value, number, parameter, limit, gauge, rule,
+    decision, template; 'first' is a place that was not measured before, 'gone' one that is not any more."""
 
     kind: str
     what: str
@@ -105,14 +107,20 @@ class Changes:
 _COUNTED = {
     "state": ("run that ended otherwise", "runs that ended otherwise"),
     "verdict": ("verdict flipped", "verdicts flipped"),
-    "first": ("place measured or given up", "places measured or given up"),
+    "first": ("place newly measured", "places newly measured"),
+    "gone": ("place no longer measured", "places no longer measured"),
     "value": ("value changed", "values changed"),
     "number": ("result changed", "results changed"),
     "parameter": ("parameter changed", "parameters changed"),
     "limit": ("row of the spec book changed", "rows of the spec book changed"),
+    "gauge": ("statement about a gauge changed", "statements about gauges changed"),
+    "rule": ("rule changed", "rules changed"),
     "decision": ("decision changed", "decisions changed"),
     "template": ("template edited", "templates edited"),
 }
+
+
+_NO_VALUE = ("not measured", "not looked at")
 
 
 def compare(old: Filed | None, new: Filed) -> Changes:
@@ -124,7 +132,8 @@ def compare(old: Filed | None, new: Filed) -> Changes:
         *_verdicts(old.filed, new.filed),
         *_numbers(old.filed, new.filed),
         *_parameters(old.parameters, new.parameters),
-        *_specs(old.spec, new.spec),
+        *_specs(old, new),
+        *_basis(getattr(old, "basis", {}), getattr(new, "basis", {})),
         *_decisions(old.filed, new.filed),
         *_said("template", "template", old.template_digest[:12], new.template_digest[:12]),
     ]
@@ -159,7 +168,7 @@ def _verdicts(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change
         words = [row["verdict"] if row else "not looked at" for row in (was, now)]
         values = [_amount(row) for row in (was, now)]
         if words[0] != words[1]:
-            kind = "first" if {"not measured", "not looked at"} & set(words) else "verdict"
+            kind = "gone" if words[1] in _NO_VALUE else "first" if words[0] in _NO_VALUE else "verdict"
             yield Change(kind, what, *(f"{v} {w}".strip() for v, w in zip(values, words, strict=True)))
         elif not _same(was, now):
             yield Change("value", what, values[0] or "not measured", values[1] or "not measured")
@@ -179,11 +188,44 @@ def _parameters(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Chan
             yield Change("parameter", name, *(_plain(side.get(name)) for side in (old, new)))
 
 
-def _specs(old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[Change]:
+def _specs(old_run: Filed, new_run: Filed) -> Iterator[Change]:
+    """Rows that were edited: with the limits that both runs judged by, where it is these."""
+    old, new = old_run.spec, new_run.spec
     for key in dict.fromkeys((*new, *old)):
-        if old.get(key) != new.get(key):
-            word = "edited" if key in old and key in new else "added" if key in new else "taken out"
-            yield Change("limit", f"spec row {key}", "as it stood", word)
+        limits = [_limits(run.filed, key) for run in (old_run, new_run)]
+        if old.get(key) != new.get(key) and all(limits) and limits[0] != limits[1]:
+            yield Change("limit", f"limits of {key}", *limits)
+        elif old.get(key) != new.get(key):
+            was, now = ("as it stood", "edited") if key in old and key in new else ("none", "added")
+            yield Change("limit", f"spec row {key}", *((was, now) if key in new else ("as it stood", "taken out")))
+
+
+def _limits(filed: Mapping[str, Any], key: str) -> str:
+    """'0 to 0.05 mm', 'to 0.05 mm, worn out beyond 0.1 mm'; '' where no verdict of that characteristic was filed."""
+    row = next((v for v in filed.get("verdicts") or () if v.get("characteristic") == key), None)
+    if row is None:
+        return ""
+    lower, upper, wear = (row.get(name) for name in ("lower", "upper", "wear_limit"))
+    unit = str(row.get("unit") or "")
+    both = f"{_plain(lower)} to {_plain(upper)}" if None not in (lower, upper) else ""
+    said = both or (
+        f"to {_plain(upper)}" if upper is not None else f"from {_plain(lower)}" if lower is not None else ""
+    )
+    worn = f"worn out beyond {_plain(wear)}" if wear is not None else ""
+    return ", ".join(f"{part} {unit}" for part in (said, worn) if part) or "no limit"
+
+
+def _basis(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
+    """What both runs took from the gauges and the rule, and is stated otherwise; a run of old did not keep it."""
+    if not old or not new:
+        return
+    then, now = old.get("instruments") or {}, new.get("instruments") or {}
+    for key in now:
+        if key in then:
+            for word, was, to in gauge_changes(then[key], now[key]):
+                yield Change("gauge", f"{word} of {key}", was, to)
+    if old.get("rule") and new.get("rule"):
+        yield from _said("rule", "rule", old["rule"], new["rule"])
 
 
 def _plain(value: Any) -> str:

@@ -324,3 +324,16 @@ def test_a_fault_of_ours_is_one_line_and_its_trace_can_be_had(
     monkeypatch.setenv("RESTONB_TRACE", "1")
     with pytest.raises(ZeroDivisionError, match="by zero"):
         say("read", "toy", "lift", "0.1")
+
+
+def test_a_run_lists_the_first_changes_and_not_the_decision_twice(build: Path, say: Callable) -> None:
+    path = build / "specs" / "drivetrain.csv"
+    path.write_text(path.read_text().replace("feet 4", '"clock 12"').replace(",0,0.05", ",0,0.5"))
+    say("read", "toy", "gap", *(f"{hour}:00=0" for hour in range(1, 13)))
+    say("run", "toy")
+    say("read", "toy", "gap", *(f"{hour}:00=0.9" for hour in range(1, 13)), "--occasion", "after rework")
+    out = say("run", "toy").out
+    assert "12 verdicts flipped" in out
+    assert out.count("inside -> ") == 8
+    assert "and 4 more, which the page shows" in out
+    assert out.count("the gaps are outside") == 1

@@ -157,7 +157,7 @@ def test_the_second_run_says_what_changed(ran):
     assert flipped == [("gap, nuts off, foot 3", "0.2000 mm outside", "0.0000 mm inside")]
     assert [(c.what, c.was, c.now) for c in ran["changes"] if c.kind == "parameter"] == [("max_plies", "3", "2")]
     text = page(ran, "tight")
-    assert "1 verdict flipped, 8 places measured or given up, 1 result changed, 1 parameter changed" in text
+    assert "1 verdict flipped, 8 places newly measured, 1 result changed, 1 parameter changed" in text
     assert "<td>max_plies</td><td>3</td><td>2</td>" in text
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from restonb.build import Build
     from restonb.measure.model import Instrument
 
-__all__ = ["basis_of", "edits", "narrowed"]
+__all__ = ["basis_of", "edits", "gauge_changes", "judged_by", "narrowed"]
 
 _STATED = {
     "unit": "unit",
@@ -35,12 +35,19 @@ def basis_of(build: Build, sheet: str, template: Path, given: Mapping[str, Any])
 
     raw = template.read_bytes()
     return {
-        "rule": build.rule,
-        "instruments": {key: _gauge(gauge) for key, gauge in build.instruments.items()},
+        **judged_by(build),
         "standing": build.parameters.get(sheet, {}),
         "given": sorted(given),
         "joints": sorted(build.joints.relied_on(sheet)),
         "template": {"file": _below(build, template), "sha256": sha256(raw).hexdigest(), "code": _code(raw)[0]},
+    }
+
+
+def judged_by(build: Build) -> dict[str, Any]:
+    """The rule and the gauges, as they are stated now: what every verdict rests on."""
+    return {
+        "rule": build.rule,
+        "instruments": {key: _gauge(gauge) for key, gauge in build.instruments.items()},
     }
 
 
@@ -79,11 +86,16 @@ def _gauges(build: Build, then: Mapping[str, Mapping[str, Any]]) -> Iterator[str
         if gauge is None:
             yield f"{key} was taken out of instruments.csv"
             continue
-        now = _gauge(gauge)
-        for name, word in _STATED.items():
-            if now[name] != row.get(name, 0 if name == "percent" else None):  # filed before a gauge could state it
-                was, to = _with_unit(row, name), _with_unit(now, name)
-                yield f"the {word} of {key} was changed from {was} to {to}"
+        for word, was, to in gauge_changes(row, _gauge(gauge)):
+            yield f"the {word} of {key} was changed from {was} to {to}"
+
+
+def gauge_changes(then: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
+    """What of a gauge is stated otherwise: (error limit, 0.02 mm, 0.03 mm)."""
+    for name, word in _STATED.items():
+        none = 0 if name == "percent" else None  # filed before a gauge could state it
+        if now.get(name, none) != then.get(name, none):
+            yield word, _with_unit(then, name), _with_unit(now, name)
 
 
 def _standing(basis: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:

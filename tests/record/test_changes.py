@@ -1,0 +1,83 @@
+"""What changed between two runs: said by name, and nothing where nothing did."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from restonb.record.changes import compare
+
+FEELER = {"unit": "mm", "resolution": 0.01, "error": 0.005, "percent": 0.0, "expansion": None}
+
+
+def run(**said: Any) -> Any:
+    """A run that says nothing but what is given."""
+    nothing: dict[str, Any] = {
+        "seq": 1, "at": "2026-03-14T10:00:00+00:00", "state": "good", "reason": "", "template_digest": "t",
+        "parameters": {}, "spec": {}, "filed": {}, "basis": {"rule": "prove", "instruments": {"feeler": FEELER}},
+    }  # fmt: skip
+    return SimpleNamespace(**nothing | said)
+
+
+def verdict(word: str, **more: Any) -> dict[str, Any]:
+    """One filed row; 'not measured' has no value."""
+    value = None if word == "not measured" else 0.04
+    return {
+        "characteristic": "gap",
+        "what": "gap",
+        "position": "foot 1",
+        "unit": "mm",
+        "value": value,
+        "verdict": word,
+    } | more
+
+
+def told(old: Any, new: Any) -> list[tuple[str, str, str]]:
+    return [(c.what, c.was, c.now) for c in compare(old, new)]
+
+
+def test_runs_that_rest_on_the_same_differ_in_nothing() -> None:
+    assert told(run(), run()) == []
+    assert compare(run(), run()).summary.endswith("nothing changed")
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "says"),
+    [
+        ("error", 0.02, ("error limit of feeler", "0.005 mm", "0.02 mm")),
+        ("resolution", None, ("resolution of feeler", "0.01 mm", "nothing")),
+        ("percent", 4.0, ("error in per cent of the reading of feeler", "0", "4")),
+    ],
+)
+def test_a_gauge_that_is_stated_otherwise_is_named(field: str, value: float | None, says: tuple[str, str, str]) -> None:
+    new = run(basis={"rule": "prove", "instruments": {"feeler": FEELER | {field: value}}})
+    assert told(run(), new) == [says]
+    assert "1 statement about a gauge changed" in compare(run(), new).summary
+
+
+def test_another_rule_is_named() -> None:
+    new = run(basis={"rule": "simple", "instruments": {"feeler": FEELER}})
+    assert told(run(), new) == [("rule", "prove", "simple")]
+
+
+@pytest.mark.parametrize("basis", [{}, {"rule": "", "instruments": {}}])
+def test_a_run_that_took_nothing_from_them_says_nothing_of_them(basis: dict[str, Any]) -> None:
+    assert told(run(basis=basis), run()) == []
+    assert told(run(), run(basis=basis)) == []
+
+
+def test_limits_that_were_edited_are_told_by_their_numbers() -> None:
+    old = run(spec={"gap": "a"}, filed={"verdicts": [verdict("inside", upper=0.05)]})
+    new = run(spec={"gap": "b"}, filed={"verdicts": [verdict("inside", lower=0.0, upper=0.06)]})
+    assert told(old, new) == [("limits of gap", "to 0.05 mm", "0 to 0.06 mm")]
+    other = run(spec={"gap": "b"}, filed={"verdicts": [verdict("inside", upper=0.05)]})  # its words were edited
+    assert told(old, other) == [("spec row gap", "as it stood", "edited")]
+    assert told(run(), run(spec={"gap": "a"})) == [("spec row gap", "none", "added")]
+
+
+def test_a_place_is_newly_measured_or_no_longer_measured() -> None:
+    old, new = (run(filed={"verdicts": [verdict(word)]}) for word in ("not measured", "inside"))
+    assert "1 place newly measured" in compare(old, new).summary
+    assert "1 place no longer measured" in compare(new, old).summary
