@@ -1,5 +1,5 @@
 """`python -m restonb` is the command `restonb`."""
 
-from restonb.cli.main import main
+from restonb.cli.main import command
 
-raise SystemExit(main())
+command()

@@ -83,8 +83,8 @@ def read_instruments(path: Path, report: Report) -> dict[str, Gauge]:
     return gauges
 
 
-_OF_READING = re.compile(r"(\d+\.?\d*|\.\d+) *%( *(of )?(the )?(reading|rdg\.?|value))?")
-_DIGITS = re.compile(r"(\d+) *(digits?|dgts?|counts?)")
+_OF_READING = r"(\d+\.?\d*|\.\d+) *%( *(of )?(the )?(reading|rdg\.?|value))?"
+_DIGITS = r"(\d+) *(digits?|dgts?|counts?)"
 
 
 def _error(cell: Cell, unit: str, resolution: float | None, report: Report) -> tuple[float | None, float]:
@@ -99,7 +99,8 @@ def _error(cell: Cell, unit: str, resolution: float | None, report: Report) -> t
         return None, 0.0
     fixed, percent = 0.0, 0.0
     for part in re.split(r"(?<=[^e]) *\+ *", text, flags=re.IGNORECASE):
-        of_reading, digits = _OF_READING.fullmatch(part), _DIGITS.fullmatch(part)
+        of_reading = re.fullmatch(_OF_READING, part) if "%" in part else None
+        digits = re.fullmatch(_DIGITS, part)
         if of_reading and (of_reading[2] or quantity.unit(unit).kind != "ratio"):
             percent += float(of_reading[1])
         elif digits and resolution:

@@ -6,6 +6,7 @@ Exit codes: 0 done, or asked and answered yes; 1 asked and answered no; 2 could 
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -16,7 +17,7 @@ from typing import NoReturn
 from restonb import __version__
 from restonb.errors import RestonbError
 
-__all__ = ["COMMANDS", "main", "parser"]
+__all__ = ["COMMANDS", "command", "main", "parser"]
 
 COMMANDS = {
     "new": "make an empty build folder",
@@ -133,5 +134,12 @@ def _told(error: RestonbError, args: argparse.Namespace) -> str:
     return str(error)
 
 
+def command() -> NoReturn:
+    """What the shell runs. Nothing is used any more when it ends, so the collector need not look through it all."""
+    code = main()
+    gc.freeze()
+    raise SystemExit(code)
+
+
 if __name__ == "__main__":
-    raise SystemExit(main())
+    command()

@@ -7,8 +7,6 @@ from hashlib import sha256
 from json.encoder import encode_basestring
 from typing import Any
 
-import rfc8785
-
 from restonb.errors import RecordError
 
 __all__ = ["GENESIS", "canonical", "digest_of", "plain"]
@@ -34,6 +32,8 @@ def canonical(value: Any) -> str:
     Raises RecordError for what JSON cannot hold without loss: NaN, infinity, Decimal, integers from 2^53 on,
     keys that are not text, objects of a library.
     """
+    import rfc8785
+
     try:
         return rfc8785.dumps(value).decode("utf-8")
     except rfc8785.FloatDomainError:

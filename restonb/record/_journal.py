@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-import threading
 import time
+from _thread import RLock  # as functools does: all of threading is not needed to hold one lock
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from datetime import date, datetime
@@ -51,7 +51,7 @@ class Record:
         self.writable = writable
         self._allowed = writable
         self._look_again = 0.0
-        self._lock = threading.RLock()
+        self._lock = RLock()
         self._process = os.getpid()
         self._parents: sqlite3.Connection | None = None
         self._db: sqlite3.Connection | None = self._connect()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
@@ -125,8 +126,8 @@ def _quick(kind: str) -> tuple[tuple[str, Callable[[Any], str | None], Callable[
 
 
 def _test(field: Field) -> Callable[[Any], object] | None:
-    if field.pattern is not None:
-        return field.pattern.fullmatch
+    if field.pattern:
+        return re.compile(field.pattern).fullmatch
     if field.choices:
         return frozenset(field.choices).__contains__
     if field.filled:
@@ -177,7 +178,7 @@ def _fastener(fastener: Any) -> dict[str, Any]:
     full = {}
     for key, field in FASTENER.items():
         value = fastener.get(key, field.default)
-        holds = field.pattern.fullmatch if field.pattern else None
+        holds = re.compile(field.pattern).fullmatch if field.pattern else None
         if type(value) not in field.types or (holds and value is not None and not holds(value)):
             raise RecordError(_wanted("a fastener", key, field, value))
         full[key] = value

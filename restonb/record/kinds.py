@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
@@ -14,8 +13,8 @@ STANDARD_OCCASIONS = ("as found", "after rework", "as left", "back from outside 
 NEEDED = object()
 """The default of what may not be left out."""
 _NONE = type(None)
-_DECIMAL = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?")
-_DATE = re.compile(r"[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])")
+_DECIMAL = r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?"
+_DATE = r"[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])"
 
 
 class Field(NamedTuple):
@@ -24,7 +23,7 @@ class Field(NamedTuple):
     types: tuple[type, ...]
     wanted: str
     default: Any = NEEDED
-    pattern: re.Pattern[str] | None = None
+    pattern: str = ""
     choices: tuple[str, ...] = ()
     filled: bool = False
 
@@ -175,7 +174,7 @@ KINDS: dict[str, Kind] = {
         "a photo, kept by its content",
         {
             "file": _word(),
-            "sha256": Field((str,), "64 hex digits", pattern=re.compile("[0-9a-f]{64}")),
+            "sha256": Field((str,), "64 hex digits", pattern="[0-9a-f]{64}"),
             "caption": _text(),
             "sheet": _maybe(),
             "position": _maybe(),
