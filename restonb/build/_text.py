@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -56,6 +57,8 @@ def listed(words: Iterable[str], most: int = 12) -> str:
 def refused(error: RestonbError) -> tuple[str, str]:
     """What was found and what to write, from the message of a lower room ('... is a torque: write mm')."""
     found, cut, write = str(error).rpartition("; " if isinstance(error, PositionError) else ": ")
+    found = re.sub(r"^there is no (unit '.*') in the list$", r"\1, which is not in the list", found)
+    found = re.sub(r"^('.*') (is|has) ", r"\1, which \2 ", found)
     return (found, write) if cut else (str(error), "correct it")
 
 

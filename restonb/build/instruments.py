@@ -110,6 +110,14 @@ def _error(cell: Cell, unit: str, resolution: float | None, report: Report) -> t
                 cell.line, cell.column, f"error {quoted(cell.text)}", "write the resolution too: that is one digit"
             )
             return None, 0.0
+        elif percent and part.isdecimal():  # '0.5 % + 2' of a data sheet; 2 V would be meant by few
+            report.add(
+                cell.line,
+                cell.column,
+                f"error {quoted(cell.text)}",
+                f"write '+ {part} digits' or '+ {part} {unit}', whichever the data sheet means",
+            )
+            return None, 0.0
         else:
             size = _cells.difference(cell._replace(text=part), unit, "error", report)
             if size is None:

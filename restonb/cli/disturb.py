@@ -66,11 +66,9 @@ def told(found: Impact, build: Build, record: Record) -> str:
         lines.append(f"  opened too, in this order: {', '.join(found.opened)}")
     lines.append("  to measure again:" if found.measure_again else "  no filed reading is spoiled")
     for sheet in found.measure_again:
-        time = (sheet.run_seconds or 0.0) + (sheet.bench_seconds or 0.0)
-        took = f", took {_minutes(time)} last time" if time else ""
-        lines.append(
-            f"    {sheet.sheet}: {', '.join(sheet.characteristics)} (through {' -> '.join(sheet.chain)}{took})"
-        )
+        took = f"; measuring took {_minutes(sheet.bench_seconds)} last time" if sheet.bench_seconds else ""
+        through = f" (through {' -> '.join(sheet.chain)})" if len(sheet.chain) > 1 else ""
+        lines.append(f"    {sheet.sheet}: {', '.join(sheet.characteristics)}{through}{took}")
     if found.tighten:
         lines.append("  to tighten again:")
         lines += [

@@ -168,7 +168,7 @@ def find(text: str) -> Unit | None:
 def near(text: str, kind: str | None = None, first: str = "", most: int = 8) -> tuple[str, ...]:
     """Names of units that the text may have meant, the likeliest first.
 
-    If a kind is given they are of that kind, and its other units follow, the one named `first` before them.
+    If a kind is given they are of that kind, with the one named `first`; where nothing in it is near, all its units.
     """
     from difflib import get_close_matches
 
@@ -176,10 +176,11 @@ def near(text: str, kind: str | None = None, first: str = "", most: int = 8) -> 
     tidied = tidy(text).lower()
     likely: dict[str, None] = {}
     by_lower = _lower_of_kind(kind)
-    for match in get_close_matches(tidied, list(by_lower), n=most, cutoff=0.5):
+    for match in get_close_matches(tidied, list(by_lower), n=most, cutoff=0.7):
         likely[by_lower[match]] = None
     if kind:
-        likely.update(dict.fromkeys((first, *wanted) if first else wanted))
+        own = (first,) if first else ()
+        likely.update(dict.fromkeys(own if likely and own else (*own, *wanted)))
     return tuple(likely)[:most]
 
 

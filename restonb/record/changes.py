@@ -135,7 +135,7 @@ def compare(old: Filed | None, new: Filed) -> Changes:
         *_specs(old, new),
         *_basis(getattr(old, "basis", {}), getattr(new, "basis", {})),
         *_decisions(old.filed, new.filed),
-        *_said("template", "template", old.template_digest[:12], new.template_digest[:12]),
+        *_template(old, new),
     ]
     order = list(_COUNTED)
     return Changes(old.at[:10], tuple(sorted(rows, key=lambda row: order.index(row.kind))))
@@ -198,6 +198,14 @@ def _specs(old_run: Filed, new_run: Filed) -> Iterator[Change]:
         elif old.get(key) != new.get(key):
             was, now = ("as it stood", "edited") if key in old and key in new else ("none", "added")
             yield Change("limit", f"spec row {key}", *((was, now) if key in new else ("as it stood", "taken out")))
+
+
+def _template(old: Filed, new: Filed) -> Iterator[Change]:
+    """Parameters that were written into the cell are named as such; here only what else was edited."""
+    codes = [(getattr(run, "basis", {}).get("template") or {}).get("code") for run in (old, new)]
+    edited = codes[0] != codes[1] if all(codes) else old.template_digest != new.template_digest
+    if edited:
+        yield Change("template", "template", "as it stood", "edited")
 
 
 def _limits(filed: Mapping[str, Any], key: str) -> str:

@@ -74,6 +74,7 @@ def test_a_gauge_of_a_ratio_says_which_per_cent_it_means(folder: Path) -> None:
 MISTAKES = [
     ("c,c,V,,1 % + 2 digits,,,", "error '1 % + 2 digits'", "write the resolution too"),
     ("c,c,V,0.01,1 % + 2 sparks,,,", "'sparks'", "V"),
+    ("c,c,V,0.01,1 % + 2,,,", "error '1 % + 2'", "'+ 2 digits' or '+ 2 V'"),
     ("c,c,V,0.01,150 %,,,", "error '150 %'", "% of the reading"),
     ("Calliper 1,c,mm,0.01,0.03,,,", "instrument 'Calliper 1'", "write 'calliper_1'"),
     ("c,c,milimetr,0.01,0.03,,,", "'milimetr'", "mm"),

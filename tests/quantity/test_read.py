@@ -114,6 +114,8 @@ REFUSED = [
     ("1 1/2 furlong", "mm", "'furlong' is no unit of length: write one of mm, in, thou"),
     ("1 1/2 furlong", None, "there is no unit 'furlong' in the list"),
     ("5 milimetres", None, "did you mean mm"),
+    ("5 furlong", None, "there is no unit 'furlong' in the list: write for example"),  # neither a turn nor a gallon
+    ("5 psii", "bar", "'psii' is no unit of pressure: write one of psi, bar$"),
     ("5 MV", "V", "'MV' is no unit of voltage: write one of mV, V"),
     ("5 mm in", None, "more than one number or unit"),
     ("5 ft 6 in", "in", r"more than one number or unit: write one of each, like '0\.25 in'"),

@@ -77,6 +77,16 @@ def test_limits_that_were_edited_are_told_by_their_numbers() -> None:
     assert told(run(), run(spec={"gap": "a"})) == [("spec row gap", "none", "added")]
 
 
+def test_only_a_template_with_other_code_was_edited() -> None:
+    old, same, other = (
+        run(template_digest=digest, basis={"template": {"code": code}})
+        for digest, code in (("1", "a"), ("2", "a"), ("3", "b"))
+    )
+    assert told(old, same) == []  # parameters written into its cell are no edit
+    assert told(old, other) == [("template", "as it stood", "edited")]
+    assert told(run(), run(template_digest="u")) == [("template", "as it stood", "edited")]
+
+
 def test_a_place_is_newly_measured_or_no_longer_measured() -> None:
     old, new = (run(filed={"verdicts": [verdict(word)]}) for word in ("not measured", "inside"))
     assert "1 place newly measured" in compare(old, new).summary
