@@ -135,7 +135,8 @@ def _told(error: RestonbError, args: argparse.Namespace) -> str:
 
 
 def command() -> NoReturn:
-    """What the shell runs. Nothing is used any more when it ends, so the collector need not look through it all."""
+    """What the shell runs. It soon ends, so the collector of what refers to itself need not look often, nor at the end."""
+    gc.set_threshold(100_000)
     code = main()
     gc.freeze()
     raise SystemExit(code)
