@@ -106,7 +106,7 @@ MISTAKES = [
     ("g,a,w,once,5,-0.1,0.1,,mm,,,x", "beside nominal '5' the limit '-0.1'", "write the limit itself"),
     ("g,a,w,once,,1,3,2,mm,,,x", "wear limit '2'", "past the limits of a new part"),
     ("g,a,w,once,,1,3,3,mm,,,x", "wear limit '3'", "leave it empty, it is upper once more"),
-    ("g,a,w,once,3,1,,1,mm,,,x", "wear limit '1'", "leave it empty, it is lower once more"),
+    ("g,a,w,once,,1,,1,mm,,,x", "wear limit '1'", "leave it empty, it is lower once more"),
     ("g,a,w,once,3,1,,,arc minuts,,,x", "unit 'arc minuts', which is not in the list", ""),
     ("g,a,w,once,,18-20 mm,,,mm,,,x", "'18-20 mm', which has more than one number", "write one of each"),
     ("g,a,w,once,,,1,0.5,mm,,,x", "wear limit '0.5'", "write it above upper"),
