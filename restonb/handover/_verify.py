@@ -19,7 +19,8 @@ __all__ = ["Checked", "verify"]
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """`ok` when there is no fault. `entries` and `head` are those of the record, `seal` that of a bag."""
+    """`ok` when there is no fault. `entries` and `head` are those of the record, `seal` that of a bag. `notes` say what
+    could not be asked."""
 
     ok: bool
     what: str
@@ -27,14 +28,15 @@ class Checked:
     entries: int
     head: str
     seal: str = ""
+    notes: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         if not self.ok:
             count = f"{len(self.faults)} fault{'s' if len(self.faults) > 1 else ''}"
-            return "\n".join((f"{self.what}: {count}, do not rely on it", *self.faults))
+            return "\n".join((f"{self.what}: {count}, do not rely on it", *self.faults, *self.notes))
         count = "1 entry" if self.entries == 1 else f"{self.entries} entries in one unbroken chain"
         lines = [f"{self.what}: whole, {count}", f"head {self.head}"]
-        return "\n".join((*lines, f"seal {self.seal}") if self.seal else lines)
+        return "\n".join((*lines, *([f"seal {self.seal}"] if self.seal else ()), *self.notes))
 
 
 def verify(path: Path | str, seal: str = "", head: str = "") -> Checked:
@@ -51,7 +53,7 @@ def verify(path: Path | str, seal: str = "", head: str = "") -> Checked:
         if (path / "bagit.txt").exists() or (path / check.LISTED).exists():
             return _bag(path, path.name, seal, head)
         if (path / "record.sqlite").exists():
-            return _record(path / "record.sqlite", head)
+            return _record(path, head)
         raise HandoverError(f"{path.name} is neither a bag nor a build; write the folder that holds bagit.txt")
     if zipfile.is_zipfile(path) or path.suffix.lower() == ".zip":
         return _zip(path, seal, head)
@@ -78,7 +80,8 @@ def _record(path: Path, head: str) -> Checked:
     from restonb import record
 
     found = record.verify(path, head or None)
-    return Checked(found.ok, path.name, tuple(found.faults), found.entries, found.head)
+    what = "record.sqlite" if path.is_dir() else path.name
+    return Checked(found.ok, what, found.faults, found.entries, found.head, notes=found.notes)
 
 
 def _zip(path: Path, seal: str, head: str) -> Checked:

@@ -33,7 +33,7 @@ def faults_of_files(db: sqlite3.Connection, build: Path) -> Iterator[str]:
             if known[name] is None:
                 yield f"entry {seq}: {name} is missing"
             elif known[name] != digest:
-                yield f"entry {seq}: {name} was altered since"
+                yield f"entry {seq}: {name} was altered since it was filed"
 
 
 def not_sealed(db: sqlite3.Connection) -> list[int]:

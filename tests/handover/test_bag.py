@@ -259,3 +259,15 @@ def test_a_signature_with_an_ssh_key(export: Any, tmp_path: Path) -> None:
 def test_signing_without_a_key_says_what_to_do(export: Any, tmp_path: Path) -> None:
     with pytest.raises(HandoverError, match="write the path of your SSH key"):
         sign(export.seal_file, tmp_path / "none")
+
+
+def test_a_build_folder_is_checked_with_its_photographs_and_runs(filled: Any, tmp_path: Path) -> None:
+    folder = shutil.copytree(filled.build.folder, tmp_path / "build")
+    found = verify(folder)
+    assert found.ok
+    assert str(found).startswith("record.sqlite: whole")
+    photo = next(p for p in sorted((folder / "photos").iterdir()) if p.is_file())
+    photo.write_bytes(photo.read_bytes()[:-1])
+    found = verify(folder)
+    assert not found.ok
+    assert f"{photo.name} was altered" in str(found)

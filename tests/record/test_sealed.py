@@ -48,7 +48,7 @@ def test_a_page_that_was_altered_and_a_notebook_that_is_gone_are_named(build: Bu
     found = verify(build.folder)
     assert not found.ok
     assert sorted(found.faults) == [
-        "entry 2: log/2026-03-14/toy-2/toy.html was altered since",
+        "entry 2: log/2026-03-14/toy-2/toy.html was altered since it was filed",
         "entry 2: log/2026-03-14/toy-2/toy.ipynb is missing",
     ]
     assert found.entries == 2, "the record itself is whole"
@@ -67,7 +67,7 @@ def test_a_photo_that_was_altered_or_is_gone_is_named_unless_it_was_struck(
     kept[2].unlink()
     enter_strike(record, 3, "a number plate stands in it")
     assert verify(build.folder).faults == (
-        f"entry 1: photos/{kept[0].name} was altered since",
+        f"entry 1: photos/{kept[0].name} was altered since it was filed",
         f"entry 2: photos/{kept[1].name} is missing",
     )
 
