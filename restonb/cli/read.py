@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import argparse
+from typing import Any
 
 from restonb.build import Build
 from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, record_of, whole_number
 from restonb.errors import RestonbError
 from restonb.measure import expand
-from restonb.measure.model import Reading
+from restonb.measure.model import Characteristic, Reading
 from restonb.record import Record, enter_readings, enter_strike, in_force, known_occasions
+from restonb.record.far_off import far_off
 
 EXAMPLE = """examples:
   restonb read                                            lists the sheets
@@ -63,7 +65,10 @@ def _strike(record: Record, args: argparse.Namespace) -> int:
     if not args.why:
         raise RestonbError('say why it is struck out: --why "read the wrong leaf"')
     entry = enter_strike(record, args.strike, args.why)
-    print(f"entry {args.strike} is struck out by entry {entry.seq}; both stay")
+    if args.json:
+        print_json({"entry": entry.seq, "digest": entry.digest, **entry.body})
+    else:
+        print(f"entry {args.strike} is struck out by entry {entry.seq}; both stay")
     return 0
 
 
@@ -100,22 +105,44 @@ def _standing(build: Build, record: Record, args: argparse.Namespace) -> int:
             ]
         )
         return 0
-    wide = max((len(key) + len(position) for key, position in places), default=0) + 2
-    for key, position in places:
-        reading = stands.get((key, position))
-        name = f"{key}  {position}"
-        print(
-            f"{name:<{wide}}  {_as_typed(reading)} ({reading.occasion}, entry {reading.seq})"
-            if reading
-            else f"{name:<{wide}}  not measured"
-        )
+    for row in rows:
+        print(f"{row.key}: {_about(row)}")
+        positions = _positions(row.positions)
+        wide = max(map(len, positions), default=0)
+        for position in positions:
+            reading = stands.get((row.key, position))
+            told = f"{_as_typed(reading)} ({reading.occasion}, entry {reading.seq})" if reading else "not measured"
+            print("  " + (told if position == "once" else f"{position:<{wide}}  {told}"))
     return 0
+
+
+def _about(row: Characteristic) -> str:
+    """What is measured, its limits, with what: 'gap under foot; 0 to 0.05 mm; feeler'."""
+    ends = [
+        (f"{word} {limit:.6g}" if limit is not None else "") for word, limit in (("from", row.lower), ("to", row.upper))
+    ]
+    limits = " ".join(end for end in ends if end).removeprefix("from " if all(ends) else "")
+    worn = f", worn out beyond {row.wear_limit:.6g}" if row.wear_limit is not None else ""
+    unit = "" if row.unit in ("1", "count") else f" {row.unit}"
+    said = f"{limits}{worn}{unit}".lstrip(", ") if limits or worn else f"no limit, in {row.unit}"
+    how = row.instrument or "" if _positions(row.positions) else f"worked out: {row.positions}"
+    return "; ".join(part for part in (row.what, said, how) if part)
 
 
 def _as_typed(reading: Reading) -> str:
     """As it was typed, with the unit that it was taken in where none was typed."""
-    bare = not any(c.isalpha() or c in "%\"'" for c in reading.typed)
+    bare = not any(c.isalpha() or c in "%\"'°" for c in reading.typed)
     return f"{reading.typed} {reading.unit}".strip() if bare else reading.typed
+
+
+def _as_read(body: dict[str, Any]) -> str:
+    """The value that was taken, with the decimals that were typed: '7.010 in', '10.0625 in' for 10 1/16."""
+    from decimal import Decimal
+
+    value, step = Decimal(body["value"]), Decimal(body["resolution"] or 1)
+    if "/" not in body["typed"] and int(step.as_tuple().exponent) < int(value.as_tuple().exponent):
+        value = value.quantize(step)
+    return f"{value:f} {body['unit']}"
 
 
 def _positions(pattern: str) -> tuple[str, ...]:
@@ -129,13 +156,19 @@ def _positions(pattern: str) -> tuple[str, ...]:
 def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
     """All positions are taken, or none: a mistake in one leaves nothing half done."""
     values = args.values
-    if len(values) == 1 and "=" not in values[0]:
-        places = _positions(build.specs.get(args.sheet, args.characteristic).positions)
+    row = build.specs.get(args.sheet, args.characteristic)
+    if any("=" not in value for value in values):
+        places = _positions(row.positions)
         if len(places) > 1:
             shown = ", ".join(places if len(places) <= MOST else (*places[:MOST], "..."))
-            raise RestonbError(f"say where: write POSITION=VALUE, such as '{places[0]}=0.25 mm'; there are {shown}")
+            raise RestonbError(
+                f"say where: write POSITION=VALUE, such as '{places[0]}=0.25 {row.unit}'; there are {shown}"
+            )
+        if len(values) > 1:
+            raise RestonbError(f"one value for {row.key}, not {len(values)}; a value with a space goes in quotes")
         values = [f"{places[0] if places else 'once'}={values[0]}"]
     known = known_occasions(record) if args.occasion else ()
+    before = {r.position: r for r in in_force(record, row.sheet, row.key)}
     entries = enter_readings(
         record,
         build,
@@ -152,9 +185,13 @@ def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
         print_json([{"entry": e.seq, "digest": e.digest, **e.body} for e in entries])
         return 0
     for e in entries:
-        print(
-            f"entry {e.seq}: {args.characteristic}, {e.body['position']}: read as {e.body['value']} {e.body['unit']}, {e.body['occasion']}"
-        )
+        place, old = e.body["position"], before.get(e.body["position"])
+        where = row.key if place == "once" else f"{row.key}, {place}"
+        again = old is not None and old.occasion == e.body["occasion"]
+        instead = f", in place of {_as_typed(old)} (entry {old.seq})" if old and again else ""
+        print(f"entry {e.seq}: {where}: read as {_as_read(e.body)}, {e.body['occasion']}{instead}")
+        if strange := far_off(row, float(e.body["value"]), e.body["unit"]):
+            print(f'  look again: {strange} If it is a slip: restonb read --strike {e.seq} --why "mistyped"')
     if known and (word := entries[0].body["occasion"]) not in known:
         print(f"'{word}' is a new occasion, so these begin a set of their own; in use are {', '.join(known)}")
     return 0

@@ -96,7 +96,7 @@ def test_a_value_alone_goes_to_the_only_position(build: Path, say: Callable) -> 
     path = build / "specs" / "drivetrain.csv"
     path.write_text(path.read_text() + "toy,length,chain,links 20,,,,,mm,,,\n")
     assert "over 20 links: read as 317.6 mm" in say("read", "toy", "length", "317.6").out
-    assert "once: read as 2 mm" in say("read", "toy", "lift", "2").out
+    assert "lift: read as 2 mm" in say("read", "toy", "lift", "2").out
 
 
 def test_a_strike_stays_and_counts(build: Path, say: Callable) -> None:
@@ -279,7 +279,7 @@ def test_one_is_not_said_in_the_plural(build: Path, say: Callable) -> None:
 
 def test_what_stands_is_listed_with_unit_and_occasion(build: Path, say: Callable) -> None:
     say("read", "toy", "gap", "1=0.05", "2=2 thou", "--occasion", "as left")
-    lines = say("read", "toy", "gap").out.splitlines()
+    _, *lines = say("read", "toy", "gap").out.splitlines()
     assert [line.split("  ")[-1] for line in lines] == [
         "0.05 mm (as left, entry 1)",
         "2 thou (as left, entry 2)",

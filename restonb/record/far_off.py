@@ -1,0 +1,58 @@
+"""Is a value so far from all that the spec book says that it is more likely a slip, such as inches typed as millimetres?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from restonb.measure.model import Characteristic
+
+__all__ = ["far_off"]
+
+TIMES = 8.0
+"""A part or a voltage that is wrong by more than this is seldom met; a slipped decimal point or unit often is."""
+
+
+def far_off(row: Characteristic, value: float, unit: str) -> str:
+    """'7.01 mm is far from the nominal 177.8 mm; was 7.01 in meant?', '' where nothing is strange.
+
+    Only a remark: what is measured is what counts. Counts and temperatures on a scale are left alone, and so is what is
+    above a lower limit alone, or below an upper one: these say nothing of how far it may be.
+    """
+    from restonb.quantity import convert
+    from restonb.quantity import unit as unit_of
+
+    stated = {"nominal": row.nominal, "lower limit": row.lower, "upper limit": row.upper, "wear limit": row.wear_limit}
+    known = {name: abs(limit) for name, limit in stated.items() if limit}
+    at = unit_of(row.unit)
+    if not known or not value or at.kind == "count" or at.offset or unit_of(unit).offset:
+        return ""
+    size = abs(float(convert(value, unit, row.unit)))
+    most, least = max(known, key=lambda name: known[name]), min(known, key=lambda name: known[name])
+    both = "nominal" in known or {"lower limit", "upper limit"} <= set(known)
+    if size > TIMES * known[most] and (both or "upper limit" in known):
+        against = most
+    elif size < known[least] / TIMES and both:
+        against = least
+    else:
+        return ""
+    meant = _meant(value, row.unit, known[least] / 1.5, known[most] * 1.5)
+    return (
+        f"{_plain(value)} {unit} is far from the {against} {_plain(stated[against] or 0.0)} {row.unit}"
+        + (f"; was {_plain(value)} {meant} meant?" if meant and meant != unit else ".")
+    )  # fmt: skip
+
+
+def _meant(value: float, unit: str, least: float, most: float) -> str:
+    """The usual unit of that kind in which the same number would be about right; '' where there is none."""
+    from restonb.quantity import convert, names_of
+    from restonb.quantity import unit as unit_of
+
+    for name in names_of(unit_of(unit).kind):
+        if least <= abs(float(convert(value, name, unit))) <= most:
+            return name
+    return ""
+
+
+def _plain(value: float) -> str:
+    return f"{value:.6g}"
