@@ -6,13 +6,16 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
+from restonb.build._asked import asked
+from restonb.build._shipped import shipped
 from restonb.build.instruments import INSTRUMENT_COLUMNS
 from restonb.build.specs import SPEC_COLUMNS
+from restonb.errors import BuildError
 
 __all__ = ["SUBSYSTEMS", "write_starter"]
 
 SUBSYSTEMS = ("drivetrain", "brakes", "electrical", "fasteners")
-"""The spec files of a new build; a person may add more (engine, chassis ...)."""
+"""The spec files of a new build, besides those of the templates; a person may add more (engine, body ...)."""
 
 
 def write_starter(folder: Path, name: str, machine: Mapping[str, str]) -> None:
@@ -22,11 +25,36 @@ def write_starter(folder: Path, name: str, machine: Mapping[str, str]) -> None:
     _write(folder / "instruments.csv", _INSTRUMENTS.format(header=",".join(INSTRUMENT_COLUMNS)))
     _write(folder / "joints.toml", _JOINTS)
     (folder / "specs").mkdir()
-    for subsystem in SUBSYSTEMS:
-        text = _SPECS.format(subsystem=subsystem, example=_EXAMPLES[subsystem], header=",".join(SPEC_COLUMNS))
+    rows = _rows_to_fill_in()
+    for subsystem in dict.fromkeys((*SUBSYSTEMS, *rows)):
+        text = _SPECS.format(subsystem=subsystem, header=",".join(SPEC_COLUMNS), rows="".join(rows.get(subsystem, ())))
         _write(folder / "specs" / f"{subsystem}.csv", text)
     for part in ("photos", "notebooks", "log", "handover"):
         (folder / part).mkdir()
+
+
+def _rows_to_fill_in() -> dict[str, list[str]]:
+    """Subsystem -> the rows that its templates look for, each as a remark; none in an installation without templates."""
+    try:
+        found = asked(shipped("notebooks"))
+    except BuildError:
+        return {}
+    lines: dict[str, list[str]] = {}
+    last = ""
+    for row in found:
+        told = lines.setdefault(row.subsystem, [_TO_FILL_IN])
+        if row.sheet != last:
+            told.append(f"#\n# {row.sheet}: {row.title}\n")
+        last = row.sheet
+        cells = {"sheet": row.sheet, "characteristic": row.key, "what": row.what, "positions": row.positions}
+        cells |= {"unit": row.unit, "safety": "yes" if row.safety else ""}
+        told.append("# " + ",".join(_cell(cells.get(column, "")) for column in SPEC_COLUMNS) + "\n")
+    return lines
+
+
+def _cell(text: str) -> str:
+    """A cell of a CSV file, in quotes where it has a comma or a quote."""
+    return '"' + text.replace('"', '""') + '"' if "," in text or '"' in text else text
 
 
 def _write(path: Path, text: str) -> None:
@@ -92,29 +120,25 @@ _SPECS = """\
 # sheet           the measuring job that the row belongs to: small letters, digits and _
 # characteristic  a short name, once in a sheet
 # what            in words: what is measured, and where
-# positions       once | repeat 5 | feet 4 | clock 8 | depth 10mm,40mm x axis A,B | links 20 | phases AB,BC |
-#                 names, with commas between
+# positions       where it is measured:
+#                   once; repeat 5 (one place, five times); links 20 (once, over 20 links); clock 8 (round a turn)
+#                   feet 4, nuts 4, plates 5 ... (numbered); "axis A,B", "phases AB,BC,CA" (lettered)
+#                   "depth 10mm,40mm x axis A,B" (every depth on every axis); "front, rear" (names)
+#                 or what it is worked out from: spread of gap, difference of a and b, run-out of face
 # nominal, lower, upper, wear_limit   as in the manual, with or without a unit; empty is 'none'
 # unit            of everything in the row, and of readings typed without one
 # instrument      the usual one, by its name in instruments.csv
 # safety          yes where a person may be hurt when it is wrong
 # source          where the limits come from. Copy them from the manual that you own; none is shipped
 # remedy          what your source allows where it is outside. This column may be left out
-#
-# Example, with your own limits and without the # in front:
-# {example}
 {header}
-"""
+{rows}"""
 
-_EXAMPLES = {
-    "drivetrain": 'gearbox_mounting,gap,"gap under gearbox foot, nuts off",feet 4,'
-    ',,YOUR LIMIT,,mm,feeler,,"manual, page"',
-    "brakes": 'disc,run_out,"disc run-out, near the rim",clock 8,,,YOUR LIMIT,,mm,dial_indicator,yes,"manual, page"',
-    "electrical": 'charging,regulated_voltage,"battery voltage at 3000 rpm",once,'
-    ',YOUR LIMIT,YOUR LIMIT,,V,multimeter,,"manual, page"',
-    "fasteners": 'tightening_plan,applied_torque,"torque of each cylinder head nut",nuts 4,'
-    ',YOUR LIMIT,YOUR LIMIT,,N m,torque_wrench,yes,"manual, page"',
-}
+_TO_FILL_IN = """\
+#
+# These rows the templates look for. Take the '# ' away from those that your machine has, write how many there are of it
+# (nuts 4), your limits, and the page that they stand on. Rows of your own, under sheets of your own, are welcome too.
+"""
 
 _JOINTS = """\
 # What is held together by what. restonb reads this to say which results a loosened joint spoils.

@@ -11,7 +11,6 @@ from restonb.build._identity import Identity, read_identity
 from restonb.build._joints import read_joints
 from restonb.build._shipped import shipped
 from restonb.build._specs import Found, read_specs, spec_files
-from restonb.build._starter import write_starter
 from restonb.build._text import Report, near, quoted
 from restonb.build._toml import Document
 from restonb.build.instruments import Gauge, read_instruments
@@ -72,6 +71,8 @@ class Build:
             if path.is_dir() and any(path.iterdir()):
                 raise BuildError(f"{path} is not empty; name a new folder, or an empty one")
             path.mkdir(parents=True, exist_ok=True)
+            from restonb.build._starter import write_starter
+
             write_starter(path, name.strip(), machine or {})
         except OSError as error:
             raise BuildError(f"{path} cannot be written ({error.strerror}); name another folder") from error

@@ -22,5 +22,8 @@ def answer(args: argparse.Namespace) -> int:
     build = Build.create(args.folder, args.name or args.folder.resolve().name)
     Record.open(build).close()
     print(f"made {build.folder}")
-    print(f"next: copy limits from your manual into {build.folder / 'specs'}, then 'restonb bench -b {args.folder}'")
+    print(
+        f"next: in {build.folder / 'specs'} take the '# ' from the rows that your machine has and write your manual's limits "
+        f"into them;\n      gauges go into instruments.csv, joints into joints.toml; then 'restonb bench -b {args.folder}'"
+    )
     return 0
