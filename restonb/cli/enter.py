@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import inspect
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from restonb import record as room
@@ -13,15 +13,16 @@ from restonb.cli.common import add_build, add_json, build_of, meant, pairs, prin
 from restonb.cli.rounds import told
 from restonb.errors import RestonbError
 from restonb.record import Entry, Record
+from restonb.record.kinds import KINDS as FIELDS
 
 EXAMPLE = """examples:
   restonb enter                                   lists what can be entered, and what each takes
   restonb enter joint joint=gearbox_mounting state=tightened fasteners="1: 24 N m; 2: 24 N m; 3: 24 N m; 4: 24 N m"
   restonb enter joint joint=primary_case state=temporary label="two screws only" waiting=part
   restonb enter check instrument=feeler good=no against="1.00 mm gauge block"
-  restonb enter usage value=41210 unit=mile
+  restonb enter usage "41210 mile"
   restonb enter part what="hexagon bolt" thread="3/8-16 UNC" length="1-1/2 in" strength="grade 5" quantity=4 state=wanted
-  restonb enter note text="oil seeps at the lower stud"
+  restonb enter note "oil seeps at the lower stud"
 """
 
 KINDS: dict[str, Callable[..., Entry]] = {
@@ -33,6 +34,12 @@ KINDS: dict[str, Callable[..., Entry]] = {
     "note": room.enter_note,
     "photo": room.enter_photo,
 }
+
+OFF = 0.25
+"""Share of the planned torque by which one may differ before it is remarked on (common practice, no source)."""
+
+BARE = {"note": "text", "usage": "value", "photo": "file"}
+"""What the first word says where it has no key."""
 
 ELSEWHERE = {
     "reading": "readings are entered with 'restonb read SHEET CHARACTERISTIC POSITION=VALUE'",
@@ -59,14 +66,23 @@ def answer(args: argparse.Namespace) -> int:
         elsewhere = ELSEWHERE.get(args.kind, f"nothing is called '{args.kind}'; {meant(args.kind, KINDS)}")
         raise RestonbError(elsewhere)
     build = build_of(args)
-    given = pairs(args.given, "key=value, such as state=tightened")
+    words = list(args.given)
+    if words and args.kind in BARE and _is_bare(words[0], args.kind):
+        words[0] = f"{BARE[args.kind]}={words[0]}"
+    given = pairs(words, "key=value, such as state=tightened")
     with record_of(build, begin=True) as record:
         entry = KINDS[args.kind](**_arguments(args.kind, given, build, record))
     if args.json:
         print_json({"entry": entry.seq, "digest": entry.digest, **entry.body})
     else:
-        print(f"entry {entry.seq}: {told(entry)}{_torques(entry)}")
+        print("\n".join([f"entry {entry.seq}: {told(entry)}{_torques(entry)}", *_off_plan(entry, build)]))
     return 0
+
+
+def _is_bare(word: str, kind: str) -> bool:
+    """A text without a key; 'gap = 0.1 all round' is one too."""
+    key, sign, _ = word.partition("=")
+    return not sign or (" " in key and key.strip() not in _keys(kind))
 
 
 def _torques(entry: Entry) -> str:
@@ -75,12 +91,40 @@ def _torques(entry: Entry) -> str:
     return f" ({'; '.join(rows)})" if rows else ""
 
 
+def _off_plan(entry: Entry, build: Build) -> Iterator[str]:
+    """Torques that are far from the plan of joints.toml: remarked on, for a wrench was perhaps misread."""
+    if entry.kind != "joint":
+        return
+    from restonb.quantity import Quantity, convert
+
+    joint = build.joints.get(entry.body["joint"])
+    plans = [group.torque for group in joint.fasteners for _ in range(group.count)]
+    planned = dict(zip(joint.positions, plans, strict=True))
+    for row in entry.body["fasteners"]:
+        plan = planned.get(str(row["position"]))
+        if plan is None or not row["torque"] or Quantity(0.0, row["unit"]).kind != plan.kind:
+            continue
+        share = float(convert(float(row["torque"]), row["unit"], plan.unit)) / plan.value
+        closed = entry.body["state"] in ("tightened", "final") and not row["stage"]
+        if share > 1 + OFF or (closed and share < 1 - OFF):
+            yield f"  look again: {row['position']}: {row['torque']} {row['unit']}, where joints.toml plans {plan.write()}"
+
+
 def takes(kind: str) -> str:
-    """The keys that a kind of entry takes, those that may be left out in brackets."""
+    """The keys that a kind of entry takes, with the words that they take; those that may be left out in brackets."""
     shown = []
     for name, parameter in _keys(kind).items():
-        shown.append(name if parameter.default is parameter.empty else f"[{name}]")
+        said = name + (f"={'|'.join(words)}" if (words := _words(kind, name)) else "")
+        shown.append(said if parameter.default is parameter.empty else f"[{said}]")
     return " ".join(shown)
+
+
+def _words(kind: str, name: str) -> tuple[str, ...]:
+    """The words that a key takes; none where it takes any text."""
+    if name in ("good", "private"):
+        return ("yes", "no")
+    field = FIELDS[kind].fields.get(name)
+    return tuple(word for word in field.choices if word) if field else ()
 
 
 def _keys(kind: str) -> dict[str, inspect.Parameter]:
@@ -95,7 +139,8 @@ def _arguments(kind: str, given: dict[str, str], build: Build, record: Record) -
             raise RestonbError(f"a {kind} has no '{name}'; it takes {takes(kind)}")
     missing = [n for n, p in keys.items() if p.default is p.empty and n not in given]
     if missing:
-        raise RestonbError(f"a {kind} needs {' and '.join(missing)}; write {missing[0]}=...")
+        words = " or ".join(f"{missing[0]}={word}" for word in _words(kind, missing[0])) or f"{missing[0]}=..."
+        raise RestonbError(f"a {kind} needs {' and '.join(missing)}; write {words}")
     values: dict[str, Any] = {"record": record} | dict(given)
     if "build" in inspect.signature(KINDS[kind]).parameters:
         values["build"] = build

@@ -62,7 +62,8 @@ def told(entry: Entry) -> str:
             return f"part {body['state']}: {body['quantity']} x {body['what']}"
         case "work":
             state = f" {body['state']}" if body["state"] else ""
-            return f"work{state}{' by ' + body['who'] if body['who'] else ''}: {body['what']}"
+            to = "to" if body["state"] in ("sent", "sent back") else "by"
+            return f"work{state}{f' {to} ' + body['who'] if body['who'] else ''}: {body['what']}"
         case "strike":
             return f"entry {body['seq']} struck out: {body['why']}"
         case "usage":

@@ -135,16 +135,22 @@ def _parts(record: Record, upto: int) -> Iterator[OpenEnd]:
             )
 
 
+def _job(said: tuple[str | None, ...], known: dict[tuple[str | None, ...], Entry]) -> tuple[str | None, ...]:
+    """The job that an entry goes on with: where it leaves out where, sheet or joint, the one job that fits what it says."""
+    fits = [key for key in known if all(a is None or a == b for a, b in zip(said, key, strict=True))]
+    return said if said in known or len(fits) != 1 else fits[0]
+
+
 def _work(record: Record, upto: int) -> Iterator[OpenEnd]:
     newest: dict[tuple[str | None, ...], Entry] = {}
     for work in unstruck(record, "work", upto):
         body = work.body
         if body["state"]:
-            newest[tuple(body[k] for k in ("what", "where", "sheet", "joint"))] = work
-    for work in newest.values():
+            newest[_job(tuple(body[k] or None for k in ("what", "where", "sheet", "joint")), newest)] = work
+    for (_, place, sheet, joint), work in newest.items():
         body = work.body
         if body["state"] != "accepted":
-            where = f" ({body['where']})" if body["where"] else ""
+            where = f" ({place})" if place else ""
             still = {"sent": "sent out", "returned": "returned, not yet accepted", "sent back": "sent back"}
             yield OpenEnd(
                 "work",
@@ -152,8 +158,8 @@ def _work(record: Record, upto: int) -> Iterator[OpenEnd]:
                 f"{body['what']}{where}: {still[body['state']]} on {work.at[:10]}",
                 work.at,
                 work.seq,
-                joint=body["joint"],
-                sheet=body["sheet"],
+                joint=joint,
+                sheet=sheet,
                 due=body["state"] == "returned",
             )
 
