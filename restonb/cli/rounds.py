@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from collections.abc import Iterator
 from dataclasses import asdict
 
@@ -16,7 +18,7 @@ LONG = 120
 """Characters of a note that are shown here; the whole of it stays in the record."""
 
 
-def answer(build: Build, record: Record, sheet: str, as_of: str | None, as_json: bool) -> int:
+def answer(build: Build, record: Record, sheet: str, as_of: str | None, as_json: bool, full: bool = False) -> int:
     """Print the rounds of a sheet."""
     known = list(dict.fromkeys((*build.specs.sheets, *build.joints.sheets, *(r.sheet for r in runs(record)))))
     if sheet not in known:
@@ -27,27 +29,58 @@ def answer(build: Build, record: Record, sheet: str, as_of: str | None, as_json:
     elif not found.rounds:
         print(f"{sheet}: it was never run")
     else:
-        print("\n".join(lines(found)))
+        print("\n".join(lines(found, None if full else _screen())))
     return 0
 
 
-def lines(found: Rounds) -> Iterator[str]:
-    """A table of values and verdicts, one column a round, then what was done before each."""
+def _screen() -> int | None:
+    """The width of the screen, None where nobody sits at one."""
+    try:
+        return os.get_terminal_size(sys.stdout.fileno()).columns
+    except (OSError, ValueError):
+        return None
+
+
+def lines(found: Rounds, wide: int | None = None) -> Iterator[str]:
+    """A table of values and verdicts, one column a round, then what was done before each.
+
+    A round like the one before it has no column, and of more than fit on the screen the newest are shown.
+    """
     heads = [f"{r.run.at[:10]} #{r.run.seq}" for r in found.rounds]
     rows = [
-        [f"{row.characteristic} {row.position}", *_cells(row.values, row.verdicts, row.U, row.unit)]
+        [_place(row.characteristic, row.position), *_cells(row.values, row.verdicts, row.U, row.unit)]
         for row in found.rows
     ]
     none = (None,) * len(heads)
-    rows += [[name, *_cells(values, none, none, unit)] for name, (unit, values) in found.numbers.items()]
-    table = [[found.sheet, *heads], *rows]
-    widths = [max(len(line[i]) for line in table) for i in range(len(heads) + 1)]
-    for line in table:
-        yield "  ".join(f"{cell:<{width}}" for cell, width in zip(line, widths, strict=True)).rstrip()
+    rows += [[_what(found, name), *_cells(values, none, none, unit)] for name, (unit, values) in found.numbers.items()]
+    columns = list(zip([found.sheet, *heads], *rows, strict=True))
+    alike = [i for i in range(2, len(columns)) if columns[i][1:] == columns[i - 1][1:] and len(columns[i]) > 1]
+    shown = [i for i in range(1, len(columns)) if i not in alike]
+    widths = [max(map(len, column)) for column in columns]
+    left = 0
+    while wide and len(shown) > 1 and widths[0] + sum(widths[i] + 2 for i in shown) > wide:
+        shown, left = shown[1:], left + 1
+    for line in range(len(columns[0])):
+        yield "  ".join(f"{columns[i][line]:<{widths[i]}}" for i in (0, *shown)).rstrip()
+    if left:
+        earlier = "1 earlier round does" if left == 1 else f"{left} earlier rounds do"
+        yield f"{earlier} not fit on the screen; with --all every one is shown"
+    if alike:
+        yield f"nothing changed in: {', '.join(heads[i - 1] for i in alike)}"
     for r in found.rounds:
         if r.before:
             yield f"\nbefore the run of {r.run.at[:10]} (entry {r.run.seq}):"
             yield from (f"  {entry.at[:10]}  {told(entry)}" for entry in r.before)
+
+
+def _place(characteristic: str, position: str) -> str:
+    return characteristic if position == "once" else f"{characteristic} {position}"
+
+
+def _what(found: Rounds, name: str) -> str:
+    """A result in the words of the newest round that has it."""
+    numbers = [(r.run.filed.get("numbers") or {}).get(name) or {} for r in found.rounds]
+    return next((str(n["what"]) for n in reversed(numbers) if n.get("what")), name)
 
 
 def told(entry: Entry) -> str:

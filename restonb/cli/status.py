@@ -41,7 +41,7 @@ def answer(args: argparse.Namespace) -> int:
         if args.rounds:
             from restonb.cli import rounds
 
-            return rounds.answer(build, record, args.rounds, args.as_of, args.json)
+            return rounds.answer(build, record, args.rounds, args.as_of, args.json, args.all)
         found = standing(record, build, args.as_of)
         if args.json:
             print_json(found.as_data() | since.data(build, record, args.as_of, found))
