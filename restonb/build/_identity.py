@@ -29,13 +29,14 @@ class Identity(NamedTuple):
     units: dict[str, str]
     parameters: dict[str, dict[str, object]]
     document: Document
+    not_fitted: tuple[str, ...] = ()
 
 
 def read_identity(path: Path, report: Report) -> Identity:
     """The identity. Mistakes go to `report`; BuildError only where the file cannot be read at all."""
     document = read_toml(path, report, 'create it with the line: name = "..."')
     top = Table(document, (), document.data, report)
-    document.keys(document.data, (), ("name", "rule", "machine", "units", "parameters"), report)
+    document.keys(document.data, (), ("name", "rule", "not_fitted", "machine", "units", "parameters"), report)
     name = top.text("name", 'write the name of the build: name = "Wrenfield 450"')
     rule = top.text("rule") or "prove"
     if rule not in RULES:
@@ -48,6 +49,7 @@ def read_identity(path: Path, report: Report) -> Identity:
         _units(top.table("units")),
         _parameters(top.table("parameters")),
         document,
+        top.texts("not_fitted"),
     )
 
 

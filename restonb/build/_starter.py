@@ -76,6 +76,9 @@ name = {name}
 #   "simple"  the reading alone decides
 rule = "prove"
 
+# Sheets about parts that this machine does not have, so that nothing waits for them.
+# not_fitted = ["disc", "hydraulics"]
+
 [machine]
 {machine}
 

@@ -110,6 +110,11 @@ class Build:
         return self._identity.rule
 
     @property
+    def not_fitted(self) -> tuple[str, ...]:
+        """Sheets about parts that this machine does not have: what was filed of them by mistake counts for nothing."""
+        return self._identity.not_fitted
+
+    @property
     def parameters(self) -> dict[str, dict[str, object]]:
         """Standing template parameters by sheet."""
         return {sheet: dict(values) for sheet, values in self._identity.parameters.items()}
@@ -211,14 +216,25 @@ class Build:
         """What is accepted but worth a look. Reads every file; raises BuildError where one has mistakes."""
         parameters, sheets, known = self.parameters, self.joints.sheets, self.specs.sheets
         named = [name for name in (*parameters, *sheets) if name not in known]
-        known = (*known, *(name for name in named if self._measures_nothing(name)))
+        known = (*known, *(name for name in named if self.measures_nothing(name)))
         across = [
             *_unknown_sheets("build.toml", parameters, known, self._identity.document, "parameters"),
             *_unknown_sheets("joints.toml", sheets, known, self._joints[1], "sheets"),
         ]
-        return (*self._warned_so_far(), *across)
+        here = [
+            Mistake(
+                "build.toml",
+                *self._identity.document.place("not_fitted"),
+                f"not_fitted = {quoted(name)}, which the spec book has rows for",
+                "take it out of the list, or its rows out of the spec book",
+                warning=True,
+            )
+            for name in self.not_fitted
+            if name in self.specs.sheets
+        ]
+        return (*self._warned_so_far(), *across, *here)
 
-    def _measures_nothing(self, sheet: str) -> bool:
+    def measures_nothing(self, sheet: str) -> bool:
         """Whether a template of that name only works out what is in the record or in its parameters: it needs no rows."""
         try:
             places = [self.notebooks, shipped("notebooks")]

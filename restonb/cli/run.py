@@ -21,7 +21,7 @@ EXAMPLE = """examples:
   restonb run gearbox_mounting
   restonb run gearbox_mounting -p residual_limit=0.04
   restonb run --stale                             every sheet that can be put right from the record alone
-  restonb run --all
+  restonb run --all                               every template that the spec book has rows for
 """
 
 
@@ -34,7 +34,7 @@ def add(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "-p", "--parameter", action="append", default=[], metavar="NAME=VALUE", help="for one template"
     )
-    command.add_argument("--all", action="store_true", help="every template")
+    command.add_argument("--all", action="store_true", help="every template that the spec book has rows for")
     command.add_argument("--stale", action="store_true", help="those whose readings or limits changed since their run")
     add_build(command)
     add_json(command)
@@ -65,7 +65,12 @@ def _chosen(args: argparse.Namespace, build: Build, record: Record) -> Sequence[
     if bool(args.template) + args.all + args.stale > 1:
         raise RestonbError("choose one: templates by name, --all, or --stale")
     if args.all:
-        return templates(build)
+        known = templates(build)
+        chosen = [t for t in known if t.sheet in build.specs.sheets or build.measures_nothing(t.sheet)]
+        left = [t.short for t in known if t not in chosen]
+        if left and not args.json:
+            print(f"left out, the spec book has no rows for them: {', '.join(left)}", file=sys.stderr)
+        return chosen
     if args.stale:
         stale = {s.sheet for s in standing(record, build).in_state("out of date")}
         return [t for t in templates(build) if t.sheet in stale]

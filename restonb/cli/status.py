@@ -92,7 +92,7 @@ def screen(
 
 def _good(sheets: tuple[SheetStanding, ...]) -> Iterator[str]:
     """The sheets whose result stands; apart from them those whose own result leaves something to do."""
-    empty = [s.sheet for s in sheets if s.nothing_measured]
+    empty = [s for s in sheets if s.nothing_measured]
     sheets = tuple(s for s in sheets if not s.nothing_measured)
     settled = [s.sheet for s in sheets if not _left(s)]
     others = [f"{s.sheet} ({_left(s)})" for s in sheets if _left(s)]
@@ -101,7 +101,9 @@ def _good(sheets: tuple[SheetStanding, ...]) -> Iterator[str]:
     if others:
         yield f"\n{tree.MARKS['good']} stands, with something left: {', '.join(others)}"
     if empty:
-        yield f"\n{tree.MARKS['not run']} was run, but nothing is measured yet: {', '.join(empty)}"
+        yield f"\n{tree.MARKS['not run']} was run, but nothing is measured yet: {', '.join(s.sheet for s in empty)}"
+    if any(not s.not_measured for s in empty):  # the spec book has no rows either
+        yield "  of what this machine does not have, name the sheet in build.toml: not_fitted = [...]"
 
 
 def _left(sheet: SheetStanding) -> str:

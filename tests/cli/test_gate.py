@@ -34,3 +34,46 @@ def test_a_safety_joint_counts_in_every_subsystem_that_relies_on_it(build: Path,
     gates = say("status", "--json").data["gates"]
     for subsystem in ("brakes", "drivetrain"):
         assert any("mounting" in line for line in gates[subsystem]["blocking"])
+
+
+def ride(build: Path) -> None:
+    """A template about safety that looks for a row which the spec book does not have."""
+    path = build / "notebooks" / "drivetrain" / "toy.ipynb"
+    notebook = json.loads(path.read_text())
+    notebook["metadata"]["restonb"] = {"sheet": "ride", "safety": True}
+    notebook["cells"][2]["source"] = (
+        'from restonb import bench\nsheet = bench.sheet("ride")\nsheet.expects(stop=("stop", "once", "m"))\n'
+        'sheet.check("stop")\nsheet.file()'
+    )
+    (path.parent / "ride.ipynb").write_text(json.dumps(notebook))
+
+
+def test_what_ran_on_nothing_is_not_said_to_stand_and_what_is_not_fitted_holds_nothing_up(
+    build: Path, say: Callable
+) -> None:
+    ride(build)
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    say("run", "toy", "ride")
+    said = say("status", "--why")
+    assert said.code == 1
+    assert "was run, but nothing is measured yet: ride" in said.out
+    assert "stands, with something left: ride" not in said.out
+    identity = build / "build.toml"
+    identity.write_text(identity.read_text().replace('rule = "prove"', 'rule = "prove"\nnot_fitted = ["ride", "toy"]'))
+    said = say("status")
+    assert said.code == 0
+    assert "ride" not in said.out
+    assert "good: toy" in said.out  # it has rows, so it is there, and that is said
+    assert "build.toml:9:1: found not_fitted = 'toy', which the spec book has rows for" in said.out
+
+
+def test_all_templates_are_those_that_the_spec_book_has_rows_for(build: Path, say: Callable) -> None:
+    ride(build)
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    for path in build.glob("notebooks/**/toy.ipynb"):
+        path.write_text(path.read_text().replace("sheet.check", "sheet.measure"))
+    said = say("run", "--all", "--json")
+    names = [one["template"] for one in said.data]
+    assert "drivetrain/toy" in names
+    assert "general/parts_list" in names  # it measures nothing
+    assert not {"drivetrain/ride", "brakes/disc"} & set(names)

@@ -76,6 +76,7 @@ def standing(record: Record, build: Build, as_of: AsOf = None) -> Standing:
     for row in build.specs:
         book.setdefault(row.sheet, []).append(row)
     names = dict.fromkeys((*book, *build.joints.sheets, *evidence.good, *evidence.failed))
+    names = {name: None for name in names if name in book or name not in build.not_fitted}
     sheets = {name: judge_sheet(evidence, build, name, book.get(name, ())) for name in names}
     ends = ends_of(record, build, evidence.joints, evidence.upto, evidence.today)
     whole, each = gates(build, sheets, evidence.joints, ends)
