@@ -18,6 +18,7 @@ from restonb.record import Record, Run, standing
 
 EXAMPLE = """examples:
   restonb run                                     lists the templates
+  restonb run gearbox_mounting --show              says what it takes, and runs nothing
   restonb run gearbox_mounting
   restonb run gearbox_mounting -p residual_limit=0.04
   restonb run --stale                             every sheet that can be put right from the record alone
@@ -34,6 +35,7 @@ def add(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "-p", "--parameter", action="append", default=[], metavar="NAME=VALUE", help="for one template"
     )
+    command.add_argument("--show", action="store_true", help="only say which parameters the templates take")
     command.add_argument("--all", action="store_true", help="every template that the spec book has rows for")
     command.add_argument("--stale", action="store_true", help="those whose readings or limits changed since their run")
     add_build(command)
@@ -47,7 +49,9 @@ def answer(args: argparse.Namespace) -> int:
         if chosen is None:
             if args.parameter:
                 raise RestonbError("parameters go to one template; name it: restonb run TEMPLATE -p NAME=VALUE")
-            return _list(build, args.json)
+            return _list(templates(build), args.json, args.show)
+        if args.show:
+            return _list(chosen, args.json, full=True)
         if args.parameter and len(chosen) != 1:
             raise RestonbError("parameters go to one template; name just that one")
         values = parsed(chosen[0].parameters, args.parameter, chosen[0].short) if args.parameter else None
@@ -113,14 +117,17 @@ def _data(record: Record, build: Build, done: Run) -> dict[str, Any]:
     }
 
 
-def _list(build: Build, as_json: bool) -> int:
-    known = templates(build)
+def _list(known: Sequence[Template], as_json: bool, full: bool) -> int:
+    """Name and title of each; with `full` what it takes, too."""
     if as_json:
         print_json([{"template": t.name, "title": t.title, "sheet": t.sheet} for t in known])
         return 0
     wide = max((len(t.name) for t in known), default=0)
     for template in known:
         print(f"{template.name:<{wide}}  {template.title}")
-        for parameter in template.parameters:
-            print(f"{'':<{wide}}    -p {parameter.name}={json.dumps(parameter.default)}  {parameter.comment}")
+        for parameter in template.parameters if full else ():
+            shown = "" if parameter.default in (None, "") else json.dumps(parameter.default)
+            print(f"    -p {parameter.name}={shown or '...'}  {parameter.comment}")
+    if not full and not as_json:
+        print("\n'restonb run NAME --show' says which parameters one takes; the subsystem may be left out of its name")
     return 0

@@ -337,3 +337,13 @@ def test_a_run_lists_the_first_changes_and_not_the_decision_twice(build: Path, s
     assert out.count("inside -> ") == 8
     assert "and 4 more, which the page shows" in out
     assert out.count("the gaps are outside") == 1
+
+
+def test_templates_are_listed_by_name_and_each_says_what_it_takes(build: Path, say: Callable) -> None:
+    listed = say("run").out
+    assert "drivetrain/toy" in listed
+    assert "plies" not in listed
+    shown = say("run", "toy", "--show")
+    assert shown.code == 0
+    assert "-p plies=3  most shims in one stack" in shown.out
+    assert not list((build / "log").iterdir())
