@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from html import escape
 from typing import Any
@@ -11,6 +11,7 @@ from typing import Any
 from restonb.bench._digits import worked_out
 from restonb.bench._look import Shown, bullets, chip, table
 from restonb.measure import Reading, Verdict
+from restonb.measure.model import Characteristic
 
 __all__ = ["FILED", "Filing", "Live"]
 
@@ -104,7 +105,13 @@ class Filing:
             "open": self.still_open(),
         }
 
-    def close(self) -> Shown:
+    def not_looked_at(self, rows: Iterable[Characteristic], expected: Collection[str]) -> list[str]:
+        """Rows with limits that the person added to a template's sheet: judged at its end, else no verdict is ever filed."""
+        judged = {characteristic for characteristic, _ in self.verdicts}
+        limited = (row.key for row in rows if (row.lower, row.upper, row.wear_limit) != (None, None, None))
+        return [key for key in limited if expected and key not in expected and key not in judged]
+
+    def close(self, own: Shown | None = None) -> Shown:
         data = self.as_data()
         counts = Counter(v.verdict for v in self.verdicts.values())
         words = [word for word in _ORDER if counts[word]]
@@ -113,6 +120,9 @@ class Filing:
         told = ", ".join(f"{counts[w]} {w}" for w in words) or nothing
         html = [f"<p><b>Filed from this sheet</b> &nbsp; {tally}</p>"]
         text = [f"Filed from this sheet: {told}"]
+        if own:
+            html.insert(0, f"<p><b>{_OWN}</b></p>{own.html}")
+            text.insert(0, f"{_OWN}:\n{own.text}")
         for head, lines in (("Decided", data["decision"]), ("Open", data["open"])):
             if lines:
                 html.append(f"<p><b>{head}</b></p><ul>" + "".join(f"<li>{escape(x)}</li>" for x in lines) + "</ul>")
@@ -120,5 +130,6 @@ class Filing:
         return Shown(f'<div class="filed">{"".join(html)}</div>', "\n".join(text), {FILED: data})
 
 
+_OWN = "Also in the spec book, and not worked on above"
 _OPEN = ("outside", "too close to call", "not measured")
 _ORDER = ("outside", "too close to call", "not measured", "inside", "no limit")

@@ -365,7 +365,8 @@ class Sheet:
 
     def file(self) -> Shown:
         """Close the sheet: show what will be filed, and hand it to the run that files it."""
-        return self._filing.close()
+        own = self._filing.not_looked_at(self.rows.values(), self.expected)
+        return self._filing.close(self.check(*own).shown() if own else None)
 
     def _now(self, old: Any) -> Live:
         """This notebook as if it were filed now."""

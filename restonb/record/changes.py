@@ -167,6 +167,8 @@ def _verdicts(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change
         what = f"{newest.get('what') or key[0]}{position}"
         words = [row["verdict"] if row else "not looked at" for row in (was, now)]
         values = [_amount(row) for row in (was, now)]
+        if set(words) <= set(_NO_VALUE):
+            continue
         if words[0] != words[1]:
             kind = "gone" if words[1] in _NO_VALUE else "first" if words[0] in _NO_VALUE else "verdict"
             yield Change(kind, what, *(f"{v} {w}".strip() for v, w in zip(values, words, strict=True)))

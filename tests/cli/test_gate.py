@@ -77,3 +77,19 @@ def test_all_templates_are_those_that_the_spec_book_has_rows_for(build: Path, sa
     assert "drivetrain/toy" in names
     assert "general/parts_list" in names  # it measures nothing
     assert not {"drivetrain/ride", "brakes/disc"} & set(names)
+
+
+def test_a_row_of_ones_own_in_the_sheet_of_a_template_is_judged_and_filed(build: Path, say: Callable) -> None:
+    path = build / "notebooks" / "drivetrain" / "toy.ipynb"
+    path.write_text(
+        path.read_text().replace("gaps = sheet", "sheet.expects(gap=('gap', 'feet 4', 'mm'))\\ngaps = sheet")
+    )
+    spec = build / "specs" / "drivetrain.csv"
+    spec.write_text(spec.read_text() + "toy,play,play of the lever,once,,,1,,mm,feeler,yes,book\n")
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    say("read", "toy", "play", "0.4")
+    assert "5 inside" in say("run", "toy").out
+    assert "no verdict was filed" not in say("status", "--why").out
+    assert say("status").code == 0
+    (page,) = build.glob("log/*/*/*.html")
+    assert "Also in the spec book, and not worked on above" in page.read_text()

@@ -91,3 +91,4 @@ def test_a_place_is_newly_measured_or_no_longer_measured() -> None:
     old, new = (run(filed={"verdicts": [verdict(word)]}) for word in ("not measured", "inside"))
     assert "1 place newly measured" in compare(old, new).summary
     assert "1 place no longer measured" in compare(new, old).summary
+    assert told(run(filed={}), old) == []  # it is looked at now, and still not measured
