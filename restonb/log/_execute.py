@@ -17,6 +17,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from restonb import errors
 from restonb.log._kernels import Kernels
 
 __all__ = ["Executed", "execute"]
@@ -147,7 +148,9 @@ def _fault(notebook: Any) -> tuple[int | None, str]:
     for index, cell in enumerate(cells):
         for output in cell.get("outputs", []):
             if output["output_type"] == "error":
-                return index, f"{output['ename']}: {output['evalue']}".strip().splitlines()[0]
+                name, said = output["ename"], output["evalue"].strip()
+                ours = name in errors.__all__ and said  # these say all in their own words
+                return index, (said if ours else f"{name}: {said}".strip()).splitlines()[0]
         if cell["metadata"].get("papermill", {}).get("exception"):
             return index, "it failed, and its kernel could not say in which words"
     return None, ""

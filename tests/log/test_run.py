@@ -82,6 +82,12 @@ def test_a_run_that_fails_is_kept_with_cell_and_reason_and_leaves_the_good_one(b
     assert log.previous(record, bad) == good
 
 
+def test_what_a_template_refuses_is_told_in_its_words_alone(build, record, write_template):
+    write_template(build, "general/toy", "from restonb.errors import RunError", "raise RunError('count the links')")
+    bad = log.run(build, record, "toy")
+    assert (bad.state, bad.reason) == ("failed", "count the links")
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(
     ("cell", "limit", "reason"),
