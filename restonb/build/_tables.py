@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -25,6 +26,14 @@ def wording(value: object) -> str:
     if isinstance(value, list):
         return "a list"
     return str(value)
+
+
+def _middle(text: str) -> str:
+    """'19 ft-lb' for '18-20 ft-lb', as manuals state torques; '' where it is no range."""
+    ends = re.fullmatch(r"(\d+\.?\d*) *(?:-|–|to) *(\d+\.?\d*) *(\D.*)", text.strip())
+    if ends is None:
+        return ""
+    return f"{(float(ends[1]) + float(ends[2])) / 2:g} {ends[3]}"
 
 
 def _is_bare(text: str, kinds: tuple[str, ...]) -> bool:
@@ -103,6 +112,13 @@ class Table:
         except QuantityError as error:
             if _is_bare(value, kinds):
                 self.wrong(key, f"{key} = {quoted(value)} without a unit", f"write it like {example}", *further)
+            elif middle := _middle(value):
+                self.wrong(
+                    key,
+                    f"{key} = {quoted(value)}, which is a range",
+                    f"write one value, such as its middle {quoted(middle)}; the range itself may stand in source",
+                    *further,
+                )
             else:
                 self.wrong(key, *refused(error), *further)
             return None

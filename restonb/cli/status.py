@@ -76,6 +76,8 @@ def screen(
         for sheet in sheets:
             if state != "not run" or any(reason.state != state for reason in sheet.reasons):
                 yield from _reasons(sheet, most, full)
+        if sheets and state == "in doubt":
+            yield "  settled by measuring again with a gauge that is good"
     yield from _listed("outside limits", [_places(s, "outside") for s in found.sheets.values()], most)
     yield from _listed("too close to call", [_places(s, "too close to call") for s in found.sheets.values()], most)
     yield from _listed("not measured", [_unmeasured(s) for s in found.sheets.values()], most)

@@ -23,6 +23,8 @@ def draw(build: Build, found: Standing, path: Path) -> str:
         raise RestonbError(f"'{path}' is no name of a drawing; write one that ends in .svg, such as joints.svg")
     if not path.parent.is_dir():
         raise RestonbError(f"there is no folder {path.parent}; make it first, or name another")
+    if not build.joints.joints:
+        raise RestonbError(f"there is nothing to draw yet; write joints into {build.folder / 'joints.toml'}")
     figure = joint_tree(build.joints, found.joints, found.sheets, date=found.on, what=build.name)
     path.write_text(svg(figure), encoding="utf-8")
     return f"drawn into {path}"

@@ -120,6 +120,9 @@ JOINT = '[joints.a]\nwhat = "a"\n[[joints.a.fasteners]]\nwhat = "nut"\ncount = 4
 MISTAKES = [
     ("torque = 25", 6, "torque = 25", '"25 ft-lb"'),
     ('torque = "25"', 6, "torque = '25' without a unit", '"25 ft-lb"'),
+    ('torque = "18-20 ft lb"', 6, "torque = '18-20 ft lb', which is a range", "such as its middle '19 ft lb'"),
+    ('torque = "24 to 27 N m"', 6, "which is a range", "such as its middle '25.5 N m'"),
+    ('torque = "1-1/2 N"', 6, "which is force", '"25 ft-lb"'),
     ('torque = "25 J"', 6, "which is energy", '"25 ft-lb"'),
     ('torque = "-25 N m"', 6, "below zero", "without a sign"),
     ('torque = "20 N m"\nstages = ["20 N m", "10 N m", "20 N m"]', 7, "a stage below", "rising"),

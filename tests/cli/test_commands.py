@@ -347,3 +347,25 @@ def test_templates_are_listed_by_name_and_each_says_what_it_takes(build: Path, s
     assert shown.code == 0
     assert "-p plies=3  most shims in one stack" in shown.out
     assert not list((build / "log").iterdir())
+
+
+def test_nothing_is_drawn_where_there_are_no_joints(tmp_path: Path, say: Callable) -> None:
+    say("new", tmp_path / "mine")
+    said = say("status", "-b", tmp_path / "mine", "--draw", tmp_path / "joints.svg")
+    assert said.code == 2
+    assert "nothing to draw yet; write joints into" in said.err
+    assert not (tmp_path / "joints.svg").exists()
+
+
+def test_a_doubt_says_what_settles_it_and_that_does(build: Path, say: Callable) -> None:
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    say("run", "toy")
+    say("enter", "check", "instrument=feeler", "good=no")
+    out = say("status").out
+    assert "in doubt:" in out
+    assert "settled by measuring again with a gauge that is good" in out
+    gauges = build / "instruments.csv"
+    gauges.write_text(gauges.read_text() + "blades,other feeler gauges,mm,0.01 mm,0.005 mm,,,data sheet\n")
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0", "--instrument", "blades")
+    say("run", "toy")
+    assert "in doubt" not in say("status").out
