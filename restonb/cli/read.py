@@ -132,7 +132,7 @@ def _about(row: Characteristic) -> str:
 def _as_typed(reading: Reading) -> str:
     """As it was typed, with the unit that it was taken in where none was typed."""
     bare = not any(c.isalpha() or c in "%\"'°" for c in reading.typed)
-    return f"{reading.typed} {reading.unit}".strip() if bare else reading.typed
+    return f"{reading.typed} {reading.unit}".strip() if bare and reading.unit != "count" else reading.typed
 
 
 def _as_read(body: dict[str, Any]) -> str:
@@ -142,7 +142,7 @@ def _as_read(body: dict[str, Any]) -> str:
     value, step = Decimal(body["value"]), Decimal(body["resolution"] or 1)
     if "/" not in body["typed"] and int(step.as_tuple().exponent) < int(value.as_tuple().exponent):
         value = value.quantize(step)
-    return f"{value:f} {body['unit']}"
+    return f"{value:f}" if body["unit"] == "count" else f"{value:f} {body['unit']}"
 
 
 def _positions(pattern: str) -> tuple[str, ...]:

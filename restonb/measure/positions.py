@@ -123,7 +123,8 @@ def find_position(pattern: str, typed: str) -> str:
             return name
     if names == ("once",) and wanted in ("", "1"):
         return "once"
-    found = _matching(parts_of(pattern), wanted)
+    parts = parts_of(pattern)
+    found = _matching(parts, wanted) or _matching(parts, _taken_apart(parts, wanted))
     if len(found) == 1:
         return found[0]
     if found:
@@ -319,6 +320,13 @@ def _singular(word: str) -> str:
 
 def _plain(text: str) -> str:
     return re.sub(r"\s*([/,])\s*", r"\1", " ".join(text.casefold().split()))
+
+
+def _taken_apart(parts: tuple[tuple[str, ...], ...], typed: str) -> str:
+    """'10a' as '10 a', and 'depth 10mm axis a' as 'depth 10mm/axis a': what may be typed in one breath."""
+    typed = re.sub(r"(?<=\d)(?=[a-z]$)", " ", typed)
+    labels = {re.escape(words[0].casefold()) for p in parts for name in p if len(words := name.split()) > 1}
+    return re.sub(rf" (?=(?:{'|'.join(sorted(labels))}) )", "/", typed) if labels else typed
 
 
 def _aliases(part: str) -> set[str]:

@@ -78,7 +78,9 @@ def reading_body(
 
 
 def _refuse_negative(row: Characteristic, value: float, unit: str, kind: str) -> None:
-    """A size is never below nothing; a movement, a run-out or an offset may be."""
+    """A size is never below nothing; a movement, a run-out or an offset may be. What is counted is whole."""
+    if kind == "count" and (value < 0 or value != round(value)):
+        raise RecordError(f"what is counted is a whole number from 0 up, not {written(value)}: write for example 2")
     if value >= 0:
         return
     words = f"{row.what} {row.key}".lower().replace("_", " ")

@@ -45,3 +45,12 @@ def test_values_without_a_place_are_told_the_places_of_that_row(build: Path, say
 def test_a_strike_answers_in_json_too(build: Path, say: Callable) -> None:
     say("read", "toy", "gap", "1=0.3")
     assert say("read", "--strike", "1", "--why", "wrong leaf", "--json").data["seq"] == 1
+
+
+def test_what_is_counted_is_whole_and_has_no_unit(build: Path, say: Callable) -> None:
+    spec = build / "specs" / "drivetrain.csv"
+    spec.write_text(spec.read_text() + "toy,faults,faults found,once,,,0,,count,,,\n")
+    assert "faults: read as 2, as found" in say("read", "toy", "faults", "2").out
+    assert "\n  2 (as found" in say("read", "toy", "faults").out
+    for wrong in ("1.5", "-1"):
+        assert "what is counted is a whole number from 0 up" in say("read", "toy", "faults", wrong).err
