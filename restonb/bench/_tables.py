@@ -72,7 +72,8 @@ def history(row: Characteristic, readings: Sequence[Reading]) -> Shown:
         for r in readings
     ]  # fmt: skip
     what = row.what or row.key
-    return table(heads, rows, Cell(f"{what}: {len(readings)} readings", f"<b>{escape(what)}</b>: {len(readings)} readings"),
+    many = "1 reading" if len(readings) == 1 else f"{len(readings)} readings"
+    return table(heads, rows, Cell(f"{what}: {many}", f"<b>{escape(what)}</b>: {many}"),
                  numeric=("reading",))  # fmt: skip
 
 

@@ -130,3 +130,10 @@ def test_jobs_are_found_by_name_and_own_work_is_none():
     assert [j.what for j in jobs(entries, [], BUILD, "FRAME")] == ["frame coated"]
     assert len(open_jobs(jobs(entries, [], BUILD))) == 2
     assert timeline(jobs(entries, [], BUILD)[0]) == [("2025-11-02", "sent", "")]
+
+
+@pytest.mark.parametrize(("values", "says"), [(["a"], "the one value is"), (["a", "b"], "all 2 values")])
+def test_one_value_is_not_said_to_be_several(values, says):
+    from restonb.bench.decisions.outside_work import _all
+
+    assert _all(values) == says

@@ -120,6 +120,7 @@ def test_the_decision_names_what_is_vague_uncounted_ordered_and_held_up():
     )
     said = next_steps([bolt, gasket], [Item("chain", "1", "ordered", "2026-04-01")])
     assert said[0].startswith("2 lines to buy")
+    assert next_steps([bolt], [])[0].startswith("1 line to buy")
     assert "length or class is not stated for bolt" in said[1]
     assert "how many: gasket" in said[2]
     assert "oldest since 2026-04-01 (chain)" in said[3]

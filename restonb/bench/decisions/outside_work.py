@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from restonb.bench._look import Cell, chip
 from restonb.bench.decisions._words import at_places
 from restonb.measure import Characteristic, Instrument, Reading, Verdict, Verdicts, check, derived, expand
 from restonb.measure.verdict_table import limits_text, value_text
 from restonb.record import Entry
+from restonb.record.jobs import job_of
 
 if TYPE_CHECKING:
     from restonb.build import Build
@@ -62,13 +63,13 @@ def jobs(entries: Iterable[Entry], readings: Sequence[Reading], build: Build, na
 
     `entries`: the work entries of the record; `readings`: all that were not struck.
     """
-    grouped: dict[tuple[Any, ...], list[Entry]] = {}
+    grouped: dict[tuple[str | None, ...], list[Entry]] = {}
     for entry in entries:
         if entry.body["state"]:
-            grouped.setdefault(tuple(entry.body[k] for k in ("what", "where", "sheet", "joint")), []).append(entry)
+            grouped.setdefault(job_of(entry.body, grouped), []).append(entry)
     found = []
     for (what, _, sheet, _), steps in grouped.items():
-        if name.casefold() in what.casefold():
+        if what and name.casefold() in what.casefold():
             mine = [r for r in readings if sheet and r.sheet == sheet]
             rows = _rows(list(build.specs.sheet(sheet)) if sheet in build.specs.sheets else [], mine)
             rounds = _rounds(steps, rows, mine, build.instruments, build.rule)
@@ -197,7 +198,7 @@ def _decision(job: Job) -> str:
         if not measured:
             return f"accepted on {job.on} without a reading of ours."
         if job.back.word == "inside":
-            return f"accepted on {job.on}: all {len(measured)} values inside."
+            return f"accepted on {job.on}: {_all(measured)} inside."
         return f"accepted on {job.on} although {_told(job)}."
     if not measured:
         return (f"back since {job.on}: measure it before it is paid in full or fitted, cleaned, at room temperature, "
@@ -208,7 +209,11 @@ def _decision(job: Job) -> str:
         return f"do not accept it yet: {_told(job)}; compare gauges with the shop, or use one with a smaller error."
     if any(v.verdict == "not measured" for v in job.back):
         return f"measure what is left: {at_places(job.back, 'not measured')}."
-    return f"accept it: all {len(measured)} values inside. Enter it as accepted."
+    return f"accept it: {_all(measured)} inside. Enter it as accepted."
+
+
+def _all(measured: Sequence[object]) -> str:
+    return "the one value is" if len(measured) == 1 else f"all {len(measured)} values"
 
 
 def _outside(job: Job) -> str:

@@ -138,7 +138,8 @@ def next_steps(buy: Sequence[Item], ordered: Sequence[Item]) -> list[str]:
         return ["Nothing is wanted, nothing is on order, and no opened joint waits for one-use parts."]
     said = []
     if buy:
-        said.append(f"{len(buy)} lines to buy. Enter each as ordered when it is, so that it leaves this list.")
+        lines = "1 line" if len(buy) == 1 else f"{len(buy)} lines"
+        said.append(f"{lines} to buy. Enter each as ordered when it is, so that it leaves this list.")
     vague = [i.what for i in buy if i.vague]
     if vague:
         said.append(f"Take the old part along, or measure it: length or class is not stated for {listed(vague)}.")

@@ -7,6 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
 from restonb.record._journal import AsOf, Entry, Record
+from restonb.record.jobs import Job, job_of
 from restonb.record.meters import totals
 from restonb.record.rework.evidence import today
 from restonb.record.views import UNSTRUCK, JointState, joint_states, unstruck
@@ -135,18 +136,12 @@ def _parts(record: Record, upto: int) -> Iterator[OpenEnd]:
             )
 
 
-def _job(said: tuple[str | None, ...], known: dict[tuple[str | None, ...], Entry]) -> tuple[str | None, ...]:
-    """The job that an entry goes on with: where it leaves out where, sheet or joint, the one job that fits what it says."""
-    fits = [key for key in known if all(a is None or a == b for a, b in zip(said, key, strict=True))]
-    return said if said in known or len(fits) != 1 else fits[0]
-
-
 def _work(record: Record, upto: int) -> Iterator[OpenEnd]:
-    newest: dict[tuple[str | None, ...], Entry] = {}
+    newest: dict[Job, Entry] = {}
     for work in unstruck(record, "work", upto):
         body = work.body
         if body["state"]:
-            newest[_job(tuple(body[k] or None for k in ("what", "where", "sheet", "joint")), newest)] = work
+            newest[job_of(body, newest)] = work
     for (_, place, sheet, joint), work in newest.items():
         body = work.body
         if body["state"] != "accepted":
