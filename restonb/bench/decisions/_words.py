@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from restonb.measure import Verdicts
 
-__all__ = ["at_places", "listed", "places", "undone"]
+__all__ = ["at_places", "listed", "places", "undone", "unjudged"]
 
 
 def listed(words: Sequence[str]) -> str:
@@ -29,3 +29,14 @@ def at_places(verdicts: Verdicts, word: str) -> str:
 def undone(verdicts: Verdicts) -> bool:
     """Whether anything of it is still to be measured."""
     return not len(verdicts) or any(row.verdict == "not measured" for row in verdicts)
+
+
+def unjudged(verdicts: Verdicts, what: str, limit: str = "") -> str:
+    """What is said of readings that no limit judges: nothing is called inside, or outside, without one; '' where one does.
+
+    `limit` is the upper limit where it is plain: 0 faults.
+    """
+    if verdicts.word != "no limit":
+        return ""
+    write = f"write {limit} as its upper limit" if limit else "write that of the manual"
+    return f"No limit is given for {what}, so nothing is decided on it: {write} into the spec book."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from restonb.bench.decisions._words import at_places, listed, undone
+from restonb.bench.decisions._words import at_places, listed, undone, unjudged
 from restonb.measure import Verdicts
 
 __all__ = ["BearingFit", "largest_clearance", "next_steps"]
@@ -72,6 +72,8 @@ def _housing(f: BearingFit) -> str:
 def _fit(f: BearingFit) -> str:
     if "too close to call" in (f.housing.word, f.ring.word):
         told = "The housing is inside as far as this gauge can tell; the remark in the table says what would settle it."
+    elif bare := unjudged(f.housing, "the housing") or unjudged(f.ring, "the ring"):
+        told = bare
     else:
         told = "Housing and ring are inside their limits."
     if not f.cold:
@@ -97,6 +99,8 @@ def _hot(f: BearingFit) -> list[str]:
 def _shaft(shaft: Verdicts) -> list[str]:
     if undone(shaft):
         return ["Measure the shaft's seat too: a ring that is loose on the shaft turns there instead."]
+    if told := unjudged(shaft, "the shaft's seat"):
+        return [told]
     if shaft.word == "outside":
         return [
             f"Do not fit yet: the shaft's seat is outside its limits at {at_places(shaft, 'outside')}; it is built up and ground, or replaced."
@@ -125,12 +129,16 @@ def _home(f: BearingFit) -> list[str]:
         return [
             "Once it is cold: try the thinnest blade between ring and shoulder, and measure what it takes to turn it."
         ]
+    if told := unjudged(f.seated, "the gap behind the ring"):
+        return [told]
     if f.seated.word == "outside":
         return [
             f"The bearing is not home at {at_places(f.seated, 'outside')}: heat again and seat it; do not pull it in with the cover's screws."
         ]
     if undone(f.turning):
         return ["The bearing is home. Measure what it takes to turn it, as it was before it was fitted and now."]
+    if told := unjudged(f.turning, "what it takes to turn it"):
+        return [told]
     if f.turning.word == "outside":
         return [
             "It turns harder than before: it is pinched or stands askew. Find out before the case is closed; a bearing with larger inner clearance is a matter for the maker's manual."

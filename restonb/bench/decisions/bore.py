@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions._words import at_places, listed, undone
+from restonb.bench.decisions._words import at_places, listed, undone, unjudged
 from restonb.measure import Verdicts
 from restonb.quantity import read
 
@@ -55,6 +55,8 @@ def next_steps(bores: Sequence[Bore], ring_gap: Verdicts) -> list[str]:
     sound = not todo and all(_inside(b.size) and _inside(b.shape) for b in bores)
     if sound and undone(ring_gap):
         said.append("Then push each ring square into its bore and measure its gap.")
+    elif sound and (told := unjudged(ring_gap, "the ring gap")):
+        said.append(told)
     elif sound and ring_gap.word == "outside":
         said.append(
             f"The ring gap is outside its limits at {at_places(ring_gap, 'outside')}: too small, file the ends square; too large, other rings."
@@ -73,8 +75,19 @@ def next_steps(bores: Sequence[Bore], ring_gap: Verdicts) -> list[str]:
 def _bore(bore: Bore) -> str:
     head = f"{bore.name.capitalize()} bore:"
     words = {row.verdict for row in (*bore.size, *bore.shape)}
-    if words <= {"inside", "no limit"}:
+    if words == {"no limit"}:
+        return unjudged(bore.size, f"the {bore.name} bore")
+    if words == {"inside"}:
         return f"{head} size, taper and ovality are inside their limits."
+    if words == {"inside", "no limit"}:
+        bare = sorted(
+            {
+                r.characteristic.what or r.characteristic.key
+                for r in (*bore.size, *bore.shape)
+                if r.verdict == "no limit"
+            }
+        )
+        return f"{head} what has a limit is inside it; none is given for {listed(bare)}."
     if "outside" not in words:
         return f"{head} too close to call with this gauge; the remark in the table says what would settle it."
     faults = _faults(bore)
@@ -116,4 +129,4 @@ def _above(row: Any) -> bool:
 
 
 def _inside(verdicts: Verdicts) -> bool:
-    return {row.verdict for row in verdicts} <= {"inside", "no limit"}
+    return verdicts.word == "inside"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from restonb.bench.decisions._to_do import not_settled, still
-from restonb.bench.decisions._words import listed, undone
+from restonb.bench.decisions._words import listed, undone, unjudged
 from restonb.measure import Verdicts
 
 __all__ = ["margin", "next_steps"]
@@ -17,7 +17,7 @@ def margin(allowed: float, measured: float) -> float:
 def next_steps(faults: Verdicts, reserve: Verdicts, drag: Verdicts, stops: Verdicts) -> list[str]:
     """The decision. Nothing is said of the trial before everything on the stand is good."""
     said = [_faults(faults), _reserve(reserve), _drag(drag)]
-    if any(v.word in ("outside", "too close to call") or undone(v) for v in (faults, reserve, drag)):
+    if any(v.word in ("outside", "too close to call", "no limit") or undone(v) for v in (faults, reserve, drag)):
         return [*said, "Do not ride it yet, not even round the yard: put this right first, and run this sheet again."]
     return [*said, *_stops(stops)]
 
@@ -27,12 +27,16 @@ def _faults(faults: Verdicts) -> str:
         return f"Put right what the walk round found: {listed(not_settled(faults))}."
     if undone(faults):
         return f"Walk round it, item by item{still(faults)}."
+    if told := unjudged(faults, "what the walk round finds", "0"):
+        return told
     return "The walk round found nothing."
 
 
 def _reserve(reserve: Verdicts) -> str:
     if undone(reserve):
         return "Measure how far the lever stays from the handlebar under a firm pull."
+    if told := unjudged(reserve, "the reserve of the lever"):
+        return told
     if reserve.word == "outside":
         return "The lever comes too near to the handlebar: bleed again, look for run-out, worn pads or a soft hose."
     if reserve.word == "too close to call":
@@ -48,6 +52,8 @@ def _drag(drag: Verdicts) -> str:
         )
     if undone(drag):
         return f"Measure the drag of each wheel with the brake let go{still(drag)}."
+    if told := unjudged(drag, "the drag of the wheels"):
+        return told
     if drag.word == "too close to call":
         return f"The drag at {listed(not_settled(drag))} is too close to call: spin it, warm it, and measure again."
     return "Both wheels turn freely with the brakes let go."
@@ -66,6 +72,8 @@ def _stops(stops: Verdicts) -> list[str]:
             "Then the trial from the speed of the spec book, three times for each brake, marks on the ground, a second "
             "person to watch.",
         ]
+    if told := unjudged(stops, "the stopping distances"):
+        return [told]
     if stops.word == "too close to call":
         return ["A stopping distance is too close to call: repeat the trial, or mark it more exactly."]
     return [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions._words import at_places, undone
+from restonb.bench.decisions._words import at_places, undone, unjudged
 from restonb.measure import Verdicts
 from restonb.quantity import read
 
@@ -67,6 +67,8 @@ def next_steps(c: Clutch) -> list[str]:
 def _part(verdicts: Verdicts, one: str, many: str, cure: str) -> str:
     if undone(verdicts):
         return f"Measure the {many}."
+    if told := unjudged(verdicts, f"the {many}"):
+        return told
     if verdicts.word == "outside":
         return f"Outside: {at_places(verdicts, 'outside')}. {cure}"
     if verdicts.word == "too close to call":
@@ -98,6 +100,8 @@ def _holds(c: Clutch) -> list[str]:
 def _lift(lift: Verdicts, split: Any) -> str:
     if undone(lift):
         return "When it is together: lift it with the lever, turn it, and measure the run-out of the pressure plate."
+    if told := unjudged(lift, "the run-out of the pressure plate"):
+        return told
     if lift.word == "outside":
         at = f", near {_clock(split.high_at)}" if split else ""
         return (
@@ -119,6 +123,8 @@ def _clock(degrees: float) -> str:
 def _play(play: Verdicts) -> str:
     if undone(play):
         return "Last, set the free play at the lever and measure it."
+    if told := unjudged(play, "the free play"):
+        return told
     if play.word == "outside":
         return "The free play is outside its limits: too little holds the clutch off and it slips, too much drags. Set it at the adjuster first, then at the cable."
     if play.word == "too close to call":

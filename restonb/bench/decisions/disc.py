@@ -7,7 +7,7 @@ from typing import Any
 
 from restonb.bench._values import NotYet
 from restonb.bench.decisions._to_do import not_settled, still
-from restonb.bench.decisions._words import listed, places, undone
+from restonb.bench.decisions._words import listed, places, undone, unjudged
 from restonb.measure import Verdicts, Wear, wear_rate
 from restonb.quantity import Quantity, read
 
@@ -106,9 +106,9 @@ def _true(runout: Verdicts, split: Any) -> str:
         return "Measure the run-out with the disc bolted to the hub as it will be used."
     if runout.word == "inside":
         return "It runs true enough on its wheel."
+    if told := unjudged(runout, "the run-out of the disc"):
+        return told
     word = "runs out too far" if runout.word == "outside" else "has a run-out that is too close to call"
-    if runout.word == "no limit":
-        return ""
     if not split:
         return f"The disc {word}."
     if 2 * split.eccentricity > split.form:
@@ -130,12 +130,14 @@ def _pads(pads: Verdicts) -> str:
         return f"Measure the pads at their thinnest place{still(pads)}."
     if pads.word == "too close to call":
         return "The pads are too close to their limit to call: fit new ones on both sides."
-    return "The pads have lining left." if pads.word == "inside" else ""
+    return unjudged(pads, "the lining of the pads") or "The pads have lining left."
 
 
 def _tight(torque: Verdicts) -> str:
     if undone(torque):
         return "Tighten the bolts of disc and calliper to the plan and write each torque down; until then the joint is open."
+    if told := unjudged(torque, "the torque of the bolts"):
+        return told
     if torque.word == "inside":
         return "The bolts of disc and calliper are at their torque."
     return f"Not at its torque: {listed(not_settled(torque))}."

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions._words import at_places, listed, places, undone
+from restonb.bench.decisions._words import at_places, listed, places, undone, unjudged
 from restonb.measure import Verdicts, Wear, wear_rate
 from restonb.quantity import Quantity
 
@@ -89,7 +89,14 @@ def _length(c: Chain) -> str:
     last = ""
     if c.wear and c.wear.at is not None:
         last = f" At this rate it lasts to about {c.wear.at:.0f} on the odometer, to {c.wear.earliest:.0f} at least."
-    return f"The chain is worn longer{by}, which is inside its limit.{last}"
+    if c.length.word == "no limit" and not (c.advised and c.elongation):
+        return unjudged(c.length, "the length of the chain")
+    limit = (
+        "which is inside its limit"
+        if c.length.word != "no limit"
+        else f"of {float(c.advised):g} % that are advised as most"
+    )
+    return f"The chain is worn longer{by}, {limit}.{last}"
 
 
 def _link(c: Chain) -> str:
@@ -101,6 +108,8 @@ def _link(c: Chain) -> str:
         return f"Do not ride: the joining link is outside its limit ({what}). Press it again, or fit a new one of this chain."
     if undone(c.clip) or undone(c.link):
         return "Look at the joining link: closed end of the clip leads, seated in both grooves, bends freely; measure its side play and its plates."
+    if told := unjudged(c.clip, "the faults of the joining link", "0") or unjudged(c.link, "the joining link"):
+        return told
     if c.link.word == "too close to call":
         return (
             "The joining link is too close to call with this gauge; the remark in the table says what would settle it."
@@ -111,6 +120,8 @@ def _link(c: Chain) -> str:
 def _slack(c: Chain) -> str:
     if undone(c.slack):
         return "Measure the slack at the tightest and at the slackest place of one full turn."
+    if told := unjudged(c.slack, "the slack"):
+        return told
     if c.tight_spot.word == "outside":
         return "The slack changes too much round one turn: a tight spot is an eccentric sprocket or uneven wear. Find which before adjusting."
     if c.slack.word == "outside":
@@ -123,6 +134,8 @@ def _slack(c: Chain) -> str:
 def _line(c: Chain) -> str:
     if undone(c.line):
         return "Measure the wheel sprocket against a straight edge along the gearbox sprocket, front and rear."
+    if told := unjudged(c.line, "the line of the sprockets"):
+        return told
     if c.line.word == "outside":
         steps = (
             listed(list(c.lie.steps))
@@ -138,6 +151,8 @@ def _line(c: Chain) -> str:
 def _sprocket(lift: Verdicts) -> str:
     if undone(lift):
         return "Pull the chain away from the rearmost tooth of the wheel sprocket and measure how far it lifts; look for hooked teeth on both."
+    if told := unjudged(lift, "the lift at the sprocket"):
+        return told
     if lift.word == "outside":
         return "The chain lifts off the wheel sprocket: teeth or chain are worn. Replace the sprockets with the chain, not one of them."
     if lift.word == "too close to call":

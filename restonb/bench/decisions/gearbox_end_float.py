@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from restonb.bench.decisions._words import at_places, listed, undone
+from restonb.bench.decisions._words import at_places, listed, undone, unjudged
 from restonb.measure import Verdicts
 
 __all__ = ["Shaft", "next_steps", "pack"]
@@ -53,6 +53,8 @@ def next_steps(shafts: list[Shaft], forks: Verdicts) -> list[str]:
 def _shaft(shaft: Shaft) -> str:
     value = f"{shaft.name.capitalize()}: the float of {float(shaft.float_mm):.2f} mm"
     word = shaft.verdicts.word
+    if told := unjudged(shaft.verdicts, f"the end float of the {shaft.name}"):
+        return told
     if word == "inside":
         return f"{value} is inside its limits; leave the shims as they are."
     if word == "too close to call":

@@ -8,7 +8,7 @@ from typing import Any
 
 from restonb.bench._look import Shown, bullets, table
 from restonb.bench.decisions._to_do import not_settled, still
-from restonb.bench.decisions._words import listed, undone
+from restonb.bench.decisions._words import listed, undone, unjudged
 from restonb.measure import Verdicts
 
 __all__ = ["fluid_due", "hoses_shown", "in_unit", "mean", "mismatched", "next_steps", "unions_shown"]
@@ -93,6 +93,8 @@ def _cylinders(cylinders: Verdicts) -> str:
         )
     if undone(cylinders):
         return f"Measure the bore of the master cylinder and the pistons{still(cylinders)}."
+    if told := unjudged(cylinders, "cylinder and pistons"):
+        return told
     if cylinders.word == "too close to call":
         return (
             f"Too close to call at {listed(not_settled(cylinders))}: replace it unless a better gauge proves it good."
@@ -108,6 +110,8 @@ def _faults(faults: Verdicts) -> str:
         )
     if undone(faults):
         return f"Look over hoses and unions under a full pull, with white paper{still(faults)}."
+    if told := unjudged(faults, "the faults of hoses and unions", "0"):
+        return told
     return "Hoses and unions are sound and dry."
 
 
@@ -116,6 +120,8 @@ def _bleeding(bleeding: Verdicts) -> str:
         return "Bleed it, and count the strokes in a row without a bubble."
     if bleeding.word == "outside":
         return "Bleed on: the last strokes still brought air."
+    if told := unjudged(bleeding, "the strokes without a bubble"):
+        return told
     return "It is bled."
 
 
@@ -133,6 +139,8 @@ def _hold(hold: Any, loss: Verdicts) -> str:
         )
     if hold and not hold.holds:
         return "The loss is more than the temperature explains: find the leak. Do not ride it."
+    if told := unjudged(loss, "the loss of pressure"):
+        return told
     return "It holds its pressure."
 
 
@@ -144,6 +152,8 @@ def _fluid(fluid: Verdicts, grade: str | None, filled: str | None) -> str:
         return f"Measure the boiling point of the {name}, or fill it fresh from a sealed can.{again}"
     if fluid.word in ("outside", "too close to call"):
         return f"The {name} has drawn water: flush it through with fresh fluid of the same grade, and bleed again."
+    if told := unjudged(fluid, "the boiling point of the fluid"):
+        return told
     return f"The {name} is fit to use.{again}"
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions._words import at_places, listed, undone
+from restonb.bench.decisions._words import at_places, listed, undone, unjudged
 from restonb.formulas import belts, chain
 from restonb.measure import Verdicts
 
@@ -115,12 +115,16 @@ def _freedom(p: Primary) -> str:
         )
     if "too close to call" in (p.strain.word, p.turning.word):
         return "Whether the case strains the shaft is too close to call; the remark in the table says what would settle it."
+    if told := unjudged(p.strain, "the shift of the shaft") or unjudged(p.turning, "the change of the pull"):
+        return told
     return "Nothing is strained: the shaft stays where it is, and turns as freely, when the case is tightened."
 
 
 def _truth(p: Primary) -> str:
     if undone(p.runout):
         return "Measure the run-out of the clutch sprocket's face: a line that is measured on a wobbling sprocket means nothing."
+    if told := unjudged(p.runout, "the run-out of the clutch sprocket"):
+        return told
     if p.runout.word == "inside":
         return "The clutch sprocket runs true."
     if p.runout.word == "too close to call":
@@ -138,7 +142,9 @@ def _line(p: Primary) -> list[str]:
         said.append(
             "The sprockets are not parallel: no spacer cures that. The gearbox stands askew or tilted on its feet; go back to its mounting, then measure again."
         )
-    if p.line.word == "inside":
+    if told := unjudged(p.line, "the line of the sprockets"):
+        said.append(told)
+    elif p.line.word == "inside":
         said += [] if said else ["The sprockets are in line."]
     elif p.line.word == "too close to call":
         said.append("The line is too close to call with this gauge; the remark in the table says what would settle it.")
@@ -177,6 +183,8 @@ def _slack(slack: Verdicts) -> str:
         return (
             "Then measure slack (chain) or tension (belt), at the tightest and at the slackest place of one full turn."
         )
+    if told := unjudged(slack, "the slack or the tension"):
+        return told
     if slack.word == "inside":
         return "The tension is inside its limits."
     if slack.word == "too close to call":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from restonb.bench._values import NotYet, Values
-from restonb.bench.decisions._words import at_places, listed, undone
+from restonb.bench.decisions._words import at_places, listed, undone, unjudged
 from restonb.measure import Verdicts
 
 __all__ = ["highest", "lowest", "next_steps", "spokes"]
@@ -67,6 +67,8 @@ def next_steps(
 def _play(play: Verdicts) -> str:
     if undone(play):
         return "Rock each wheel across its axle and measure the play at the rim. Nothing else is worth measuring before that."
+    if told := unjudged(play, "the play of the bearings"):
+        return told
     if play.word == "inside":
         return "The bearings have no play to speak of."
     if play.word == "outside":
@@ -77,6 +79,8 @@ def _play(play: Verdicts) -> str:
 def _rim(name: str, verdicts: Verdicts, split: Any, do: str) -> str:
     if undone(verdicts):
         return f"Measure the {name}, eight places on one turn."
+    if told := unjudged(verdicts, f"the {name}"):
+        return told
     if verdicts.word == "inside":
         return (
             f"The {name} is inside its wear limit, but not as true as a trued rim: {do}."
@@ -104,6 +108,8 @@ def _worn(verdicts: Verdicts) -> bool:
 def _line(line: Verdicts) -> str:
     if undone(line):
         return "Lay strings along the rear tyre and measure their gaps at the front rim, left and right."
+    if told := unjudged(line, "the line of the wheels"):
+        return told
     if line.word == "inside":
         return "The wheels are in line."
     if line.word == "too close to call":
@@ -119,6 +125,8 @@ def _line(line: Verdicts) -> str:
 def _tread(tread: Verdicts) -> str:
     if undone(tread):
         return "Measure the tread, and read the date on the tyres: rubber ages without being ridden."
+    if told := unjudged(tread, "the tread"):
+        return told
     if tread.word == "outside":
         return f"New tyre at the {at_places(tread, 'outside')}: it is worn past its limit."
     return "" if tread.word == "inside" else "The tread is too close to its limit to call: plan for a new tyre."
@@ -127,6 +135,8 @@ def _tread(tread: Verdicts) -> str:
 def _nuts(nuts: Verdicts) -> str:
     if undone(nuts):
         return "Tighten the axle nuts to their torque, with a new split pin or nut where the plan says so, and write it down."
+    if told := unjudged(nuts, "the torque of the axle nuts"):
+        return told
     if nuts.word == "inside":
         return ""
     return f"Axle nut {nuts.word} at the {at_places(nuts, nuts.word)}: slacken it and tighten it again with a checked wrench."
