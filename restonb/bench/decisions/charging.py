@@ -7,7 +7,7 @@ from typing import Any
 
 from restonb.bench._values import NotYet
 from restonb.bench.decisions._to_do import not_settled, still
-from restonb.bench.decisions._words import listed, undone
+from restonb.bench.decisions._words import listed, undone, unjudged
 from restonb.measure import Verdicts
 
 __all__ = ["next_steps", "powers", "speeds_of", "unlike"]
@@ -63,7 +63,7 @@ def _battery(battery: Verdicts) -> str:
         )
     if battery.word == "too close to call":
         return "The battery is too close to its limit to call: charge it, and measure again after a day."
-    return "The battery is charged and holds up under load."
+    return unjudged(battery, "the battery's voltage") or "The battery is charged and holds up under load."
 
 
 def _winding(winding: Verdicts) -> str:

@@ -8,7 +8,7 @@ from typing import Any, TypeAlias
 
 from restonb.bench._values import NotYet
 from restonb.bench.decisions._bolts import Load, load, wrench_for
-from restonb.bench.decisions._words import at_places, listed
+from restonb.bench.decisions._words import at_places, listed, unjudged
 from restonb.build import Fastener, Joint, JointMap
 from restonb.measure import Verdicts
 from restonb.quantity import Quantity, write
@@ -308,6 +308,8 @@ def _to_do(found: Sequence[Plan]) -> list[str]:
 def _measured(measured: Verdicts) -> list[str]:
     if not len(measured):
         return []
+    if told := unjudged(measured, "the measured torques"):
+        return [told]
     outside, close, gone = (at_places(measured, w) for w in ("outside", "too close to call", "not measured"))
     said = [f"Measured torque outside its limits at {outside}: slacken and tighten again in stages."] if outside else []
     if close:
