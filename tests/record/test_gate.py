@@ -157,6 +157,8 @@ def test_places_are_folded_where_nothing_is_lost(positions: list[str], said: str
 
 
 def test_places_are_told_in_full_where_that_is_wanted() -> None:
+    assert fold(["foot 3", "foot 10", "foot 1", "foot 2"]) == "foot 1 ... foot 3, foot 10"  # foot 3 was measured first
+    assert fold(["B", "A"]) == "B, A"
     assert listed([("a", p) for p in "ABCDEFGH"] + [("b", "once")], None) == "a (A, B, C, D, E, F, G, H), b"
 
 

@@ -18,7 +18,7 @@ def fold(positions: Iterable[str], most: int | None = MOST) -> str:
 
     With `most`, longer lists end with '... 8 in all'; None gives every one of them.
     """
-    names = list(positions)
+    names = _in_order(list(positions))
     parts: list[str] = []
     at = 0
     while at < len(names):
@@ -43,6 +43,13 @@ def listed(places: Iterable[tuple[str, str]], most: int | None = MOST) -> str:
         groups.setdefault(what, []).append(position)
     folded = {what: fold(positions, most) for what, positions in groups.items()}
     return ", ".join(f"{what} ({at})" if at else what for what, at in folded.items())
+
+
+def _in_order(names: list[str]) -> list[str]:
+    """Counted places by their number, whichever was measured last; other names as they come."""
+    numbered = [(match[1], int(match[2]), name) for name in names if (match := _NUMBERED.fullmatch(name))]
+    alike = len(numbered) == len(names) and len({lead for lead, _, _ in numbered}) == 1
+    return [name for _, _, name in sorted(numbered)] if alike else names
 
 
 def _next(name: str) -> str | None:
