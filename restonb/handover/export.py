@@ -88,6 +88,7 @@ def hand_over(
         packed = new.with_name("zip")
         bag.write_zip(new, packed, name)
         seal_text = _seal_text(name, seal, check.digest(packed), facts)
+        bag.settle()
         os.replace(packed, home / f"{name}.zip")
     final, seal_file = home / name, home / f"{name}.seal.txt"
     bag.write_whole(seal_file, seal_text)

@@ -143,3 +143,18 @@ def test_a_signature_that_fails_leaves_the_earlier_one(export: Any, tmp_path: Pa
         sign(seal, key)
     assert made.read_bytes() == before
     assert sorted(p.name for p in tmp_path.iterdir()) == ["key", "key.pub", seal.name, made.name]
+
+
+def test_all_is_on_disk_before_it_has_its_name(filled: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    steps: list[str] = []
+    replace = os.replace
+
+    def named(source: Any, target: Any) -> None:
+        steps.append(Path(target).suffix or "folder")
+        replace(source, target)
+
+    monkeypatch.setattr(os, "sync", lambda: steps.append("on disk"), raising=False)
+    monkeypatch.setattr(os, "replace", named)
+    hand_over(filled.build, filled.record, tmp_path / "out")
+    assert steps[: steps.index(".zip")].count("on disk") == 1
+    assert "folder" not in steps[: steps.index("on disk")]
