@@ -113,7 +113,9 @@ def preview(
     stays = list(left_out(wanted))
     stays += [f"the machine's {key.replace('_', ' ')}" for key in build.machine if key not in facts.machine]
     if facts.withheld:
-        stays.append(f"parts of {facts.withheld} {'entry' if facts.withheld == 1 else 'entries'}")
+        stays.append(
+            f"(these were taken out of {facts.withheld} {'entry' if facts.withheld == 1 else 'entries'}; each keeps its place in the chain)"
+        )
     return tuple(leaves), tuple(stays)
 
 
