@@ -70,6 +70,15 @@ def test_a_reading_is_in_the_record_before_it_is_called_taken(desk, record):
     assert answer["tally"] == {"measured": 1, "of": 4}
 
 
+def test_a_value_far_from_its_limit_is_taken_and_remarked_on(desk, record):
+    """0.25 typed under inches of a gap of some hundredths: more likely a slip, but what is measured counts."""
+    answer = enter(desk, "foot 2", "0.25 in")
+    assert answer["type"] == "taken"
+    assert answer["cell"]["note"].startswith("look again: 0.25 in is far from the upper limit")
+    assert record.head().body["typed"] == "0.25 in"
+    assert "look again" not in enter(desk, "foot 2", "0.12 mm")["cell"]["note"]
+
+
 @pytest.mark.parametrize(
     ("typed", "fix"), [("0,25", "0.25"), ("5 ft-lb", "mm"), ("-0.1", "negative"), ("about 3", "about"), ("", "")]
 )

@@ -14,6 +14,7 @@ from restonb.measure.positions import repeats_in
 from restonb.measure.verdict_table import limits_text, value_text
 from restonb.quantity import Quantity, same_kind, write
 from restonb.record.bodies import STANDARD_OCCASIONS
+from restonb.record.far_off import far_off
 
 if TYPE_CHECKING:
     from restonb.bench.sheet import Sheet
@@ -121,9 +122,12 @@ class Standing:
         if reading is not None:
             cell |= {"typed": reading.typed, "seq": reading.seq, "echo": f"read as {self._written(reading)}"}
             cell["about"] = ", ".join(t for t in (self._gauge(reading), reading.at[:10]) if t)
+            strange = far_off(self.row, reading.value, reading.unit)
+            notes = [f"look again: {strange}"] if strange else []
             if verdict is not None:
                 cell["verdict"] = chip_of(verdict.verdict)
-                cell["note"] = "; ".join(t for t in (verdict.settle, verdict.note) if t)
+                notes += [verdict.settle, verdict.note]
+            cell["note"] = "; ".join(note for note in notes if note)
         elif spoiled is not None:
             was, cause = spoiled
             cell["note"] = f"{cause}; it was {self._written(was)}"
