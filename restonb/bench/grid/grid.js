@@ -46,7 +46,8 @@ class Grid {
     field.stands(answer.cell, message ? message.typed : null);
     this.tally = answer.tally;
     const word = answer.cell.verdict ? `, ${answer.cell.verdict.word}` : "";
-    this.say(`${field.label}: ${answer.cell.echo}${word}`);
+    const remark = answer.cell.remark ? `; ${answer.cell.remark}` : "";
+    this.say(`${field.label}: ${answer.cell.echo}${word}${remark}`);
     this.drawSoon();
   }
 

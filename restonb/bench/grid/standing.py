@@ -123,7 +123,8 @@ class Standing:
             cell |= {"typed": reading.typed, "seq": reading.seq, "echo": f"read as {self._written(reading)}"}
             cell["about"] = ", ".join(t for t in (self._gauge(reading), reading.at[:10]) if t)
             strange = far_off(self.row, reading.value, reading.unit)
-            notes = [f"look again: {strange}"] if strange else []
+            cell["remark"] = f"look again: {strange}" if strange else ""
+            notes = [str(cell["remark"])]
             if verdict is not None:
                 cell["verdict"] = chip_of(verdict.verdict)
                 notes += [verdict.settle, verdict.note]
