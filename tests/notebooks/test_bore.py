@@ -2,7 +2,11 @@
 
 import pytest
 
+from restonb import log
 from restonb.bench.decisions.bore import Bore, Oversize, next_steps, oversize
+from restonb.build import Build
+from restonb.measure import expand
+from restonb.record import Record, enter_readings
 
 STANDARD = (68.0, 68.02)
 
@@ -125,3 +129,28 @@ def test_a_sheet_of_loose_parts_says_that_it_relies_on_no_joint(play):
     build, runs = play("bore")
     text = (build.folder / runs[0].folder / "bore.html").read_text()
     assert "measured on parts that lie loose" in text
+
+
+def test_a_single_is_finished_with_its_one_bore(tmp_path):
+    """One bore with rows of its own: nothing is asked of a right one, and its taper is 0.106 mm as by hand."""
+    build = Build.create(tmp_path / "build", "Single")
+    (build.folder / "specs" / "bore.csv").write_text(
+        "sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source\n"
+        'bore,bore,bore,"depth 10mm,40mm,70mm x axis A,B",68.01,68.00,68.02,,mm,,,manual\n'
+        "bore,ovality,ovality,ovality of bore,0,,0.05,,mm,,,manual\n"
+        "bore,taper,taper,taper of bore,0,,0.05,,mm,,,manual\n",
+        encoding="utf-8",
+    )
+    build = Build.open(build.folder)
+    (row,) = [r for r in build.specs if r.key == "bore"]
+    sizes = ("68.141 mm", "68.096 mm", "68.118 mm", "68.082 mm", "68.035 mm", "68.029 mm")
+    with Record.open(build) as record:
+        enter_readings(record, build, "bore", "bore", dict(zip(expand(row.positions), sizes, strict=True)))
+        run = log.run(build, record, "general/bore", {"oversizes": ["0.25 mm"]})
+    assert (run.state, run.reason) == ("good", "")
+    assert numbers(run)["taper"] == pytest.approx(0.106)
+    assert run.filed["decision"][0].startswith("Bore: too wide at 6 of 6 places")
+    assert "Bore and hone to 68.250 mm" in run.filed["decision"][0]
+    said = " ".join([*run.filed["decision"], *run.filed["open"]])
+    assert "right" not in said
+    assert "left" not in said

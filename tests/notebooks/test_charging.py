@@ -1,13 +1,18 @@
 """Charging: balance, spread and drain by hand, the battery against its table, each decision, and an empty build."""
 
+import shutil
 from types import SimpleNamespace
 
 import pytest
 
+from restonb import log
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.charging import next_steps, powers, speeds_of, unlike
+from restonb.bench.decisions.charging import next_steps, nominal_of, powers, speeds_of, unlike, whole
 from restonb.bench.decisions.charted import last_day, named, paired
+from restonb.build import Build
+from restonb.formulas import electrical
 from restonb.measure import Characteristic, Verdict, Verdicts
+from restonb.record import Record, enter_readings
 
 SHEET = "charging"
 
@@ -155,3 +160,42 @@ def test_the_day_of_the_newest_reading():
                 return [SimpleNamespace(at="2026-03-14T11:00:00+01:00")] if key == "known" else []
 
     assert (last_day(Sheet, "known"), last_day(Sheet, "other")) == ("2026-03-14", "")
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(
+    ("rest", "nominal", "other"),
+    [
+        (6.32, 12, 6),
+        (6.9, 12, 6),
+        (12.65, 6, 12),
+        (11.0, 6, 12),
+        (12.2, 12, None),
+        (10.6, 12, None),
+        (6.1, 6, None),
+        (0.4, 12, None),
+    ],
+)
+def test_a_rest_voltage_of_the_other_kind_of_battery_is_told(rest, nominal, other):
+    """Full, three cells of about 2.1 V are 6.3 V and six are 12.6 V; a flat battery stays of its kind."""
+    found = nominal_of(rest, nominal)
+    if other is None:
+        assert found == nominal
+    else:
+        assert f"write nominal = {other} into build.toml" in found.text
+
+
+def test_a_6_volt_battery_left_at_12_is_not_called_flat(play, tmp_path):
+    build = Build.open(shutil.copytree(play(SHEET)[0].folder, tmp_path / SHEET))
+    with Record.open(build) as record:
+        enter_readings(record, build, SHEET, "rest_voltage", {"once": "12.71 V"})
+        run = log.run(build, record, f"electrical/{SHEET}", {"nominal": 6})
+    assert (run.state, run.reason) == ("good", "")
+    assert "charge" not in run.filed["numbers"]
+    assert "nominal = 12" in run.filed["decision"][0]
+
+
+@pytest.mark.published("lead-acid state of charge table: 12.45 V is 75 %, 12.24 V is 50 %")
+def test_the_charge_is_told_in_whole_per_cent():
+    """12.40 V lies 0.16 / 0.21 of the way from 50 % to 75 %: 69.05 %."""
+    assert whole(electrical.rest_voltage(12.40).charge) == 69

@@ -1,14 +1,18 @@
 """Final chain: elongation and miles left of the demo by hand, the decision in each case, an empty build."""
 
+import shutil
 from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 
+from restonb import log
 from restonb.bench._values import NotYet
 from restonb.bench.decisions.final_chain import Chain, next_steps, wear
+from restonb.build import Build
 from restonb.measure import Verdicts
 from restonb.quantity import Quantity
+from restonb.record import Record, enter_readings
 
 SHEET = "final_chain"
 
@@ -130,3 +134,24 @@ def test_the_advised_limit_counts_only_where_none_is_stated(chain):
     row = chain.length.rows[0]
     stated = Verdicts((replace(row, characteristic=row.characteristic._replace(wear_limit=330.0)),))
     assert next_steps(over._replace(length=stated))[0].startswith("The chain is worn longer by 3.40 %, which is inside")
+
+
+def test_a_wrong_pitch_is_an_open_point_and_no_failed_run(play, tmp_path):
+    """324.644 mm over 20 links is 16.232 mm each: no chain of 1/2 in (12.7 mm) is worn by 27.8 %."""
+    build = Build.open(shutil.copytree(play(SHEET)[0].folder, tmp_path / SHEET))
+    with Record.open(build) as record:
+        enter_readings(record, build, SHEET, "length", {"over 20 links": "324.644 mm"})
+        run = log.run(build, record, f"drivetrain/{SHEET}", {"pitch": "1/2 in"})
+    assert (run.state, run.reason) == ("good", "")
+    assert "elongation" not in run.filed["numbers"]
+    assert run.filed["decision"][0].startswith("Not worked out: count the links and check the pitch")
+    assert any("not worked out" in line and "20 links of 12.7 mm makes 2" in line for line in run.filed["open"])
+
+
+def test_a_length_that_the_formula_refuses_replaces_no_chain(chain, judged):
+    refused = chain._replace(
+        length=judged("length", over_20_links="outside"), elongation=NotYet(("x makes -19.5 %; y",))
+    )
+    said = next_steps(refused)
+    assert said[0].endswith("before the wear is judged (x makes -19.5 %).")
+    assert not said[-1].startswith("With the axle")

@@ -81,7 +81,7 @@ def test_on_an_empty_build_nothing_may_be_drilled(empty):
 
 def plan(**more):
     given = {"method": "wire insert", "length": 12.0, "drill": "8.3 mm", "drill_mark": 26.0, "tap_mark": 22.2,
-             "wall": 9.8, "possible": True, "strong_enough": True} | more  # fmt: skip
+             "full_depth": 23.6, "floor": 3.0, "wall": 9.8, "possible": True, "strong_enough": True} | more  # fmt: skip
     return SimpleNamespace(**given)
 
 
@@ -175,3 +175,36 @@ def test_the_section_is_to_scale():
     assert len(insert) == 2
     across = max(p.get_x() + p.get_width() for p in insert) - min(p.get_x() for p in insert)
     assert across / part.get_height() == pytest.approx(9.62380 / 29, rel=1e-4)
+
+
+def test_a_hole_without_limits_is_not_judged(judged):
+    said = decided(judged, hole="no limit")
+    assert said[2] == (
+        "No limit is given for hole, so whether the hole is as planned is not judged. The plan: 8.3 mm, 23.6 mm deep to its "
+        "full diameter; write its limits into the spec book."
+    )
+    assert "too close" not in " ".join(said)
+
+
+def test_a_part_that_is_too_thin_is_told_what_depth_it_needs(judged):
+    """The plan of 12 mm of insert in M8 drills 26.0 mm to the tip; in 22 mm of metal that is 4 mm too much."""
+    thin = threads.repair_plan("M8x1.25", 800, 150, depth=22, edge=14.6, length=12)
+    said = decided(judged, at=thin)[-1]
+    assert "26.0 mm to the drill's tip, and the part is 22.0 mm thick" in said
+    assert f"{float(thin.full_depth):.1f} mm deep to its full diameter" in said
+    bare = threads.repair_plan("M8x1.25", 800, 150, depth=12.5, edge=14.6, length=12, through=True)
+    assert "12.0 mm and one pitch thick" in decided(judged, at=bare)[-1]
+    out = threads.repair_plan("M8x1.25", 800, 150, depth=40, edge=4, length=12)
+    assert "breaks out at the edge by 0.8 mm" in decided(judged, at=out)[-1]
+
+
+@pytest.mark.parametrize("word", ["no limit", "not measured"])
+def test_metal_that_is_not_judged_is_not_called_enough(judged, word):
+    row = judged("wall", nearest=word)
+    said = next_steps(row, plan(), 50.0, *(judged(w, place="inside") for w in ("hole", "set-back", "torque")))
+    assert "metal enough" not in said[0]
+    assert "9.8 mm of metal stays" in said[0]
+
+
+def test_an_insert_without_a_limit_is_not_called_well_seated(judged):
+    assert any("No limit is given for how deep the insert sits" in line for line in decided(judged, fitted="no limit"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
 from restonb.bench._values import NotYet
@@ -11,7 +11,7 @@ from restonb.bench.decisions._words import at_places, listed, undone, unjudged
 from restonb.measure import Verdicts
 from restonb.quantity import read
 
-__all__ = ["Bore", "Oversize", "next_steps", "oversize"]
+__all__ = ["Bore", "Oversize", "bore_rows", "name_of", "next_steps", "oversize", "shape_rows"]
 
 
 class Oversize(NamedTuple):
@@ -29,6 +29,21 @@ class Bore(NamedTuple):
     size: Verdicts
     shape: Verdicts
     oversize: Oversize | NotYet | None
+
+
+def bore_rows(rows: Iterable[str]) -> list[str]:
+    """The rows of bores that the spec book has: 'bore' of a single, 'bore_left' and the like; those of a twin if none."""
+    return [row for row in rows if row == "bore" or row.startswith("bore_")] or ["bore_left", "bore_right"]
+
+
+def name_of(row: str) -> str:
+    """'left' of 'bore_left', '' of 'bore'."""
+    return row.removeprefix("bore").lstrip("_")
+
+
+def shape_rows(row: str) -> tuple[str, str]:
+    """The rows of ovality and taper that belong to a bore's."""
+    return row.replace("bore", "ovality", 1), row.replace("bore", "taper", 1)
 
 
 def oversize(largest: float, standard: tuple[float, float], steps: Sequence[str], clean_up: str) -> Oversize | None:
@@ -49,9 +64,9 @@ def next_steps(bores: Sequence[Bore], ring_gap: Verdicts) -> list[str]:
     """The decision, cylinder by cylinder, then the ring gap; it ends with what is still to do."""
     todo = [bore.name for bore in bores if undone(bore.size)]
     if len(todo) == len(bores):
-        return [f"Measure the {listed(todo)} bore at every depth and axis. Nothing is decided before that."]
+        return [f"Measure the {_called(listed(todo))} at every depth and axis. Nothing is decided before that."]
     said = [_bore(bore) for bore in bores if bore.name not in todo]
-    said += [f"Measure the {name} bore at every depth and axis." for name in todo]
+    said += [f"Measure the {_called(name)} at every depth and axis." for name in todo]
     sound = not todo and all(_inside(b.size) and _inside(b.shape) for b in bores)
     if sound and undone(ring_gap):
         said.append("Then push each ring square into its bore and measure its gap.")
@@ -73,10 +88,14 @@ def next_steps(bores: Sequence[Bore], ring_gap: Verdicts) -> list[str]:
 
 
 def _bore(bore: Bore) -> str:
-    head = f"{bore.name.capitalize()} bore:"
+    head = f"{_called(bore.name).capitalize()}:"
     words = {row.verdict for row in (*bore.size, *bore.shape)}
     if words == {"no limit"}:
-        return unjudged(bore.size, f"the {bore.name} bore")
+        return unjudged(bore.size, f"the {_called(bore.name)}")
+    if words == {"inside"} and not len(bore.shape):
+        return (
+            f"{head} size is inside its limits; ovality and taper are not judged, write their rows into the spec book."
+        )
     if words == {"inside"}:
         return f"{head} size, taper and ovality are inside their limits."
     if words == {"inside", "no limit"}:
@@ -92,6 +111,10 @@ def _bore(bore: Bore) -> str:
         return f"{head} too close to call with this gauge; the remark in the table says what would settle it."
     faults = _faults(bore)
     return f"{head} {listed(faults)}. {_remedy(bore)}"
+
+
+def _called(name: str) -> str:
+    return f"{name} bore".strip()
 
 
 def _faults(bore: Bore) -> list[str]:

@@ -10,7 +10,27 @@ from restonb.bench.decisions._to_do import not_settled, still
 from restonb.bench.decisions._words import listed, undone, unjudged
 from restonb.measure import Verdicts
 
-__all__ = ["next_steps", "powers", "speeds_of", "unlike"]
+__all__ = ["next_steps", "nominal_of", "powers", "speeds_of", "unlike", "whole"]
+
+SURELY = (10.5, 16.0)
+"""Rest voltages of a 12 V battery, from one with a dead cell to more than the top of its table, as in electrical.rest_voltage."""
+
+
+def nominal_of(rest: Any, nominal: float) -> float | NotYet:
+    """The nominal voltage of the battery, NotYet where its rest voltage in V is that of the other kind, 6 or 12 V."""
+    other = 18.0 - nominal
+    low, high = (v * other / 12 for v in SURELY)
+    if isinstance(rest, NotYet) or not low <= float(rest) < high:
+        return nominal
+    return NotYet((
+        f"{float(rest):.2f} V at rest is no {nominal:g} V battery: write nominal = {other:g} into build.toml under "
+        "[parameters.charging], or measure again",
+    ))  # fmt: skip
+
+
+def whole(percent: float) -> int:
+    """To whole per cent: tables of the charge differ by more than that."""
+    return round(float(percent))
 
 
 def speeds_of(positions: Iterable[str]) -> list[float] | NotYet:
@@ -39,14 +59,15 @@ def unlike(grid: Sequence[Sequence[float]]) -> float:
 
 def next_steps(
     battery: Verdicts, winding: Verdicts, earth: Verdicts, regulator: Verdicts, drain: Verdicts, balance: Any,
-    phases: float | NotYet, phase_limit: float,
+    phases: float | NotYet, phase_limit: float, nominal: float | NotYet = 12.0,
 ) -> list[str]:  # fmt: skip
     """The decision, battery first, for nothing else can be judged on a bad one.
 
     `balance`: the answer of electrical.charging_balance, `phases`: how unlike the phases' voltages are in %; false
-    while they cannot be worked out. `phase_limit` in %.
+    while they cannot be worked out. `phase_limit` in %. `nominal`: the answer of nominal_of.
     """
-    said = [_battery(battery), _winding(winding), _earth(earth), _phases(phases, phase_limit)]
+    wrong = f"{nominal.missing[0]}. The battery is not judged before that." if isinstance(nominal, NotYet) else ""
+    said = [wrong or _battery(battery), _winding(winding), _earth(earth), _phases(phases, phase_limit)]
     said += [_regulator(regulator), _balance(balance), _drain(drain)]
     return [line for line in said if line]
 

@@ -56,9 +56,10 @@ def next_steps(c: Chain) -> list[str]:
         return [
             "Measure the length over the links first, the chain pulled straight: a worn chain is not adjusted but replaced."
         ]
-    if _worn_out(c):
+    refused = isinstance(c.elongation, NotYet)
+    if _worn_out(c) and not refused:
         return [_replace(c)]
-    said = [_length(c), _link(c), _slack(c), _line(c), _sprocket(c.sprocket)]
+    said = [_refused(c) if refused else _length(c), _link(c), _slack(c), _line(c), _sprocket(c.sprocket)]
     if all("inside" in line or "fits" in line or "worn longer" in line for line in said):
         said.append(
             "With the axle at its torque and a new split pin in, measure the slack once more: tightening moves the wheel."
@@ -80,6 +81,12 @@ def _replace(c: Chain) -> str:
         f"The chain is worn longer{by} and past its limit: replace it together with both sprockets, since hooked teeth ruin a new chain. Do not "
         "shorten it by a link. Measure the new one as it is fitted."
     )
+
+
+def _refused(c: Chain) -> str:
+    """The length is measured, and cannot be that of so many links of this pitch."""
+    why = c.elongation.missing[0].partition(";")[0]
+    return f"Not worked out: count the links and check the pitch, before the wear is judged ({why})."
 
 
 def _length(c: Chain) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions._words import undone
+from restonb.bench.decisions._words import undone, unjudged
 from restonb.formulas.fasteners.torque import NUT_FACTORS
 from restonb.measure import Verdicts
 from restonb.quantity import read_thread
@@ -56,10 +56,7 @@ def next_steps(
         return [f"Do not drill yet. Still missing: {missing}."]
     said = [_metal(metal, plan)]
     if not plan.possible:
-        return [
-            *said,
-            "This hole does not fit: take a bottoming tap, a shorter insert or another method, or weld and start anew.",
-        ]
+        return [*said, _no_room(plan)]
     said.append(_strength(plan, share))
     if not isinstance(share, NotYet) and share > 100:
         return [*said, "Do not repair it like this: a longer insert, a solid bush, or less torque as the maker allows."]
@@ -68,9 +65,7 @@ def next_steps(
     if hole.word == "outside":
         return [*said, f"The hole is not as planned: {_bad(hole)}. Stop: an insert in a wide hole pulls out; measure "
                 "again, and go to the next larger repair."]  # fmt: skip
-    said.append(
-        "The hole is as planned." if hole.word == "inside" else f"{_close(hole)}; the remark says what would settle it."
-    )
+    said.append(_hole(hole, plan))
     if undone(fitted):
         return [
             *said,
@@ -78,6 +73,8 @@ def next_steps(
         ]
     if fitted.word == "outside":
         return [*said, "The insert does not sit where it should: wind it out with its tool and fit a new one."]
+    if told := unjudged(fitted, "how deep the insert sits"):
+        said.append(told)
     if undone(proof):
         return [
             *said,
@@ -88,10 +85,13 @@ def next_steps(
 
 def _metal(metal: Verdicts, plan: Any) -> str:
     thin = [row for row in metal if row.verdict in ("outside", "too close to call")]
-    if not thin:
-        return "There is metal enough round the hole."
-    at = thin[0]
     left = f"{plan.wall:.1f} mm of metal stays beside the new thread" if plan.wall is not None else "measure what stays"
+    if not thin and all(row.verdict == "inside" for row in metal):
+        return "There is metal enough round the hole."
+    if not thin:
+        what = "is not measured everywhere" if undone(metal) else "has no limit in the spec book"
+        return f"The wall {what}, so whether it is thick enough is not judged: {left}."
+    at = thin[0]
     if at.verdict == "outside":
         return (
             f"The wall is thinner than wanted at {at.position} ({at.value:.1f} {at.unit}): {left}. "
@@ -109,6 +109,35 @@ def _strength(plan: Any, share: float | NotYet) -> str:
     if isinstance(share, NotYet):
         return first
     return f"{first} The torque uses {share:.0f} % of what the part's thread holds."
+
+
+def _no_room(plan: Any) -> str:
+    """Why the plan does not go into this part, with the depth that it would need."""
+    if plan.wall is not None and plan.wall <= 0:
+        return (
+            f"This hole does not fit: its thread breaks out at the edge by {-plan.wall:.1f} mm. Take a method with a smaller "
+            "hole, or weld and start anew."
+        )
+    if plan.drill_mark is None:
+        need = f"the part would have to be {plan.length:.1f} mm and one pitch thick"
+    else:
+        need = (
+            f"it would have to be {plan.full_depth:.1f} mm deep to its full diameter and {plan.drill_mark:.1f} mm to the "
+            f"drill's tip, and the part is {plan.drill_mark + plan.floor:.1f} mm thick"
+        )
+    return f"This hole does not fit: {need}. Take a bottoming tap, a shorter insert or another method, or weld and start anew."
+
+
+def _hole(hole: Verdicts, plan: Any) -> str:
+    if hole.word == "inside" and all(row.verdict == "inside" for row in hole):
+        return "The hole is as planned."
+    if hole.word == "too close to call":
+        return f"{_close(hole)}; the remark says what would settle it."
+    deep = "" if plan.full_depth is None else f", {plan.full_depth:.1f} mm deep to its full diameter"
+    return (
+        f"No limit is given for {_named(hole, 'no limit')}, so whether the hole is as planned is not judged. The plan: "
+        f"{plan.drill}{deep}; write its limits into the spec book."
+    )
 
 
 def _drill(plan: Any) -> str:
