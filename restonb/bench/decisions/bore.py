@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
+from restonb.bench._live import Several
+from restonb.bench._look import Shown, joined
 from restonb.bench._values import NotYet
 from restonb.bench.decisions._words import at_places, listed, undone, unjudged
+from restonb.bench.sheet import Sheet
 from restonb.measure import Verdicts
 from restonb.quantity import read
 
-__all__ = ["Bore", "Oversize", "bore_rows", "name_of", "next_steps", "oversize", "shape_rows"]
+__all__ = ["Bore", "Oversize", "bore_rows", "keep", "measured", "name_of", "next_steps", "oversize", "shape_rows"]
 
 
 class Oversize(NamedTuple):
@@ -44,6 +47,24 @@ def name_of(row: str) -> str:
 def shape_rows(row: str) -> tuple[str, str]:
     """The rows of ovality and taper that belong to a bore's."""
     return row.replace("bore", "ovality", 1), row.replace("bore", "taper", 1)
+
+
+def measured(sheet: Sheet, rows: Iterable[str]) -> Any:
+    """The grid or the table of each of these rows, one below the other."""
+    parts = [sheet.measure(row) for row in rows]
+    return joined(parts) if all(isinstance(part, Shown) for part in parts) else Several(parts)
+
+
+def keep(sheet: Sheet, wear: Mapping[str, Any]) -> None:
+    """File widest place, taper and ovality of each bore; `wear`: row -> the answer of engine.bore_wear."""
+    for row, found in wear.items():
+        name = name_of(row)
+        for of, value, what in (
+            ("largest", found.largest, "widest place"),
+            ("taper", found.taper, "taper"),
+            ("ovality", found.ovality, "ovality"),
+        ):
+            sheet.number(f"{of}_{name}".rstrip("_"), value, "mm", f"{_called(name)}, {what}")
 
 
 def oversize(largest: float, standard: tuple[float, float], steps: Sequence[str], clean_up: str) -> Oversize | None:
