@@ -7,7 +7,7 @@ from restonb.bench._values import Known
 from restonb.formulas import seating
 
 
-@pytest.mark.published(
+@pytest.mark.recalled(
     "JCGM 100:2008 7.2.6: an uncertainty is given to two figures at most, and the value to its last one"
 )
 def test_its_own_uncertainty_decides():

@@ -68,7 +68,7 @@ def test_uncertainty_behind_the_sign_is_expanded(a: object) -> None:
     assert result.u == pytest.approx(1)
 
 
-@pytest.mark.published("JCGM 100:2008 7.2.6: two digits of an uncertainty are enough")
+@pytest.mark.recalled("JCGM 100:2008 7.2.6: two digits of an uncertainty are enough")
 def test_an_uncertainty_is_shown_with_two_digits() -> None:
     from restonb.formulas import fasteners
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import logging
 import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from restonb.bench._answers import answered
 from restonb.bench.grid.standing import Standing
 from restonb.errors import RestonbError
 from restonb.measure import Characteristic
@@ -45,14 +45,7 @@ class Desk:
             "bars": lambda: self._bars(str(message["occasion"])),
             "photo": lambda: self._take_photo(message, buffers),
         }
-        about = {"id": message.get("id"), "for": message.get("type"), "position": message.get("position")}
-        try:
-            return about | able[str(message["type"])]()
-        except RestonbError as error:
-            return about | {"type": "refused", "why": str(error)}
-        except Exception as error:  # whatever went wrong, the page must hear that this was not taken
-            logging.getLogger(__name__).exception("not taken: %s", message.get("type"))
-            return about | {"type": "refused", "why": f"not taken, by a fault of restonb: {error}"}
+        return answered(message, able, carried=("position",))
 
     def _open(self, occasion: str | None) -> dict[str, Any]:
         if occasion or self.only or self.asked != _FIRST:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import logging
 from typing import TYPE_CHECKING, Any
 
+from restonb.bench._answers import answered
 from restonb.errors import RestonbError
 from restonb.record import Entry, Impact, enter_disturb, impact, joint_states
 
@@ -24,21 +24,14 @@ class OpeningDesk:
 
     def answer(self, message: dict[str, Any], _buffers: Any = ()) -> dict[str, Any]:
         """What to send back for one message of the page."""
-        about = {"id": message.get("id"), "for": message.get("type")}
-        try:
-            match message.get("type"):
-                case "open":
-                    return about | self.page()
-                case "ask":
-                    return about | {"type": "told", "lines": told(self._impact(message))}
-                case "disturb":
-                    return about | self._enter(message)
-            raise RestonbError(f"unknown message '{message.get('type')}'; open the notebook again")
-        except RestonbError as error:
-            return about | {"type": "refused", "why": str(error)}
-        except Exception as error:  # whatever went wrong, the page must hear that this was not taken
-            logging.getLogger(__name__).exception("not taken: %s", message.get("type"))
-            return about | {"type": "refused", "why": f"not taken, by a fault of restonb: {error}"}
+        return answered(
+            message,
+            {
+                "open": self.page,
+                "ask": lambda: {"type": "told", "lines": told(self._impact(message))},
+                "disturb": lambda: self._enter(message),
+            },
+        )
 
     def page(self, entry: Entry | None = None) -> dict[str, Any]:
         """The joints that can be opened, nearest first; with what was entered just now, if anything was."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import logging
 import zlib
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from restonb.bench._answers import answered
 from restonb.bench.signing.plan import groups, reached
 from restonb.errors import RestonbError
 from restonb.quantity import read
@@ -28,21 +28,14 @@ class SignDesk:
 
     def answer(self, message: dict[str, Any], _buffers: Any = ()) -> dict[str, Any]:
         """What to send back for one message of the page."""
-        about = {"id": message.get("id"), "for": message.get("type")}
-        try:
-            match message.get("type"):
-                case "open":
-                    return about | self.page()
-                case "sign":
-                    return about | self._sign(message["fasteners"])
-                case "state":
-                    return about | self._state(message)
-            raise RestonbError(f"unknown message '{message.get('type')}'; open the notebook again")
-        except RestonbError as error:
-            return about | {"type": "refused", "why": str(error)}
-        except Exception as error:  # whatever went wrong, the page must hear that this was not taken
-            logging.getLogger(__name__).exception("not taken: %s", message.get("type"))
-            return about | {"type": "refused", "why": f"not taken, by a fault of restonb: {error}"}
+        return answered(
+            message,
+            {
+                "open": self.page,
+                "sign": lambda: self._sign(message["fasteners"]),
+                "state": lambda: self._state(message),
+            },
+        )
 
     def page(self, entry: Entry | None = None) -> dict[str, Any]:
         """Everything that the page needs; with what was entered just now, if anything was."""
