@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from restonb.build import Build
 from restonb.measure.model import Characteristic, Reading
 from restonb.measure.positions import derived
 from restonb.record import Record, disturbances, in_force, readings
 from restonb.record.meters import totals
 from restonb.record.views import unstruck
+from restonb.stated import Build
 
 __all__ = ["Evidence", "Spoiled"]
 

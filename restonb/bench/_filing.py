@@ -8,10 +8,13 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import Any
 
-from restonb.bench._digits import worked_out
 from restonb.bench._look import Shown, bullets, chip, table
+from restonb.decisions import Step, sentence, worst_state
 from restonb.measure import Reading, Verdict
 from restonb.measure.model import Characteristic
+from restonb.measure.verdict_table import without_raw
+from restonb.quantity.digits import worked_out
+from restonb.record.filed import FORMAT
 
 __all__ = ["FILED", "Filing", "Live"]
 
@@ -38,9 +41,13 @@ class Filing:
     """The filed result of one sheet, while it grows. A cell that is run again replaces what it said before."""
 
     sheet: str
-    decision: list[str] = field(default_factory=list)
+    units: Mapping[str, str] = field(default_factory=dict)
+    """Kind of quantity -> the unit that the person wants to read."""
+    decision: list[Step] = field(default_factory=list)
+    closing: str = ""
     cautions: list[str] = field(default_factory=list)
-    open: list[str] = field(default_factory=list)
+    left: dict[tuple[str, str], Step] = field(default_factory=dict)
+    """Steps besides the decision: what a template leaves open, and formulas that refused what was measured."""
     numbers: dict[str, dict[str, Any]] = field(default_factory=dict)
     us: dict[str, float | None] = field(default_factory=dict)
     verdicts: dict[tuple[str, str], Verdict] = field(default_factory=dict)
@@ -79,15 +86,34 @@ class Filing:
         return table(("worked out", "value"), rows, numeric=("value",)) if rows else bullets(
             ["no number is worked out yet"], "todo")  # fmt: skip
 
+    def leave(self, step: Step) -> None:
+        """Keep a step beside the decision; the same one said again stands once."""
+        self.left[step.finding, step.says] = step
+
+    def settled(self) -> bool:
+        """Whether nothing on this sheet is open: every step settled, every row inside, none missing."""
+        rows = without_raw(tuple(self.verdicts.values()))
+        return (
+            bool(self.decision)
+            and worst_state((*self.decision, *self.left.values())) == "settled"
+            and all(row.word == "inside" for row in rows)
+            and not self.rows_missing
+        )
+
+    def steps(self) -> list[Step]:
+        """The decision, what is left open beside it, and the closing word where everything is settled."""
+        closing = [Step("settled", "closing", self.closing)] if self.closing and self.settled() else []
+        return [*self.decision, *self.left.values(), *closing]
+
     def still_open(self) -> list[str]:
-        """What was said to be open, and what is by itself: not measured, too close to call, outside."""
-        found = list(self.open)
+        """What was left open, and what is by itself: not measured, too close to call, in doubt, without limit, outside."""
+        found = [sentence(step, self.units) for step in self.left.values() if step.state != "settled"]
         found += [f"{key}: the spec book has no row for it" for key in self.rows_missing]
         groups: dict[tuple[str, str], list[str]] = {}
-        for row in self.verdicts.values():
-            if row.verdict in _OPEN:
+        for row in without_raw(tuple(self.verdicts.values())):
+            if row.word != "inside":
                 what = row.characteristic.what or row.characteristic.key
-                groups.setdefault((what, row.verdict), []).append(row.position)
+                groups.setdefault((what, row.word), []).append(row.position)
         for (what, word), positions in groups.items():
             at = "" if positions == ["once"] else f" ({', '.join(positions)})"
             found.append(f"{what}{at}: {word}")
@@ -96,8 +122,10 @@ class Filing:
     def as_data(self) -> dict[str, Any]:
         """The filed result, JSON-ready."""
         return {
+            "format": FORMAT,
             "sheet": self.sheet,
-            "decision": list(self.decision),
+            "steps": [step.as_data(self.units) for step in self.steps()],
+            "rows_missing": list(self.rows_missing),
             "verdicts": [v.as_data() for v in self.verdicts.values()],
             "numbers": dict(self.numbers),
             "readings": sorted(self.readings),
@@ -113,7 +141,7 @@ class Filing:
 
     def close(self, own: Shown | None = None) -> Shown:
         data = self.as_data()
-        counts = Counter(v.verdict for v in self.verdicts.values())
+        counts = Counter(v.word for v in self.verdicts.values())
         words = [word for word in _ORDER if counts[word]]
         nothing = "no verdict yet" if self.rows_missing else "worked out; nothing to measure"
         tally = " ".join(f"{counts[w]} × {chip(w).html}" for w in words) or nothing
@@ -123,7 +151,7 @@ class Filing:
         if own:
             html.insert(0, f"<p><b>{_OWN}</b></p>{own.html}")
             text.insert(0, f"{_OWN}:\n{own.text}")
-        for head, lines in (("Decided", data["decision"]), ("Open", data["open"])):
+        for head, lines in (("Decided", [step["text"] for step in data["steps"]]), ("Open", data["open"])):
             if lines:
                 html.append(f"<p><b>{head}</b></p><ul>" + "".join(f"<li>{escape(x)}</li>" for x in lines) + "</ul>")
                 text += [f"{head}:", *(f"- {x}" for x in lines)]
@@ -131,5 +159,4 @@ class Filing:
 
 
 _OWN = "Also in the spec book, and not worked on above"
-_OPEN = ("outside", "too close to call", "not measured")
-_ORDER = ("outside", "too close to call", "not measured", "inside", "no limit")
+_ORDER = ("outside", "too close to call", "in doubt", "not measured", "no limit", "inside")

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from html import escape
 from importlib.resources import files
 from typing import Any
 
-__all__ = ["Cell", "Shown", "bullets", "chip", "joined", "styled", "table", "text_table"]
+__all__ = ["Cell", "Shown", "bullets", "chip", "joined", "steps_shown", "styled", "table", "text_table"]
 
-SHAPES = {"inside": "●", "outside": "✕", "too close to call": "▲", "not measured": "□", "no limit": "◆"}
+SHAPES = {"inside": "●", "outside": "✕", "too close to call": "▲", "in doubt": "?", "not measured": "□", "no limit": "◆"}
 """The shapes of the charts, for the same words."""
 KINDS = {"too close to call": "too-close", "not measured": "not-measured", "no limit": "no-limit"}
 
@@ -100,6 +100,19 @@ def bullets(lines: Sequence[str], kind: str, head: str = "") -> Shown:
     items = "".join(f"<li>{escape(line)}</li>" for line in lines)
     text = "\n".join(([f"{head}:"] if head else []) + [f"- {line}" for line in lines])
     return Shown(f'<div class="{kind}">{top}<ul>{items}</ul></div>', text)
+
+
+STATES = {"settled": "●", "to do": "▸", "not known": "?", "stop": "✕"}
+"""The shapes of the states that a step can have."""
+
+
+def steps_shown(steps: Sequence[Mapping[str, Any]]) -> Shown:
+    """The steps of a decision: state and sentence, in the order of the work."""
+    rows = [(f"{STATES[step['state']]} {step['state']}", step["text"], step["state"].replace(" ", "-")) for step in steps]
+    items = "".join(
+        f'<li><span class="state {kind}">{escape(state)}</span> {escape(text)}</li>' for state, text, kind in rows
+    )
+    return Shown(f'<div class="decision"><ul>{items}</ul></div>', "\n".join(f"{state}: {text}" for state, text, _ in rows))
 
 
 def joined(parts: Sequence[Shown]) -> Shown:

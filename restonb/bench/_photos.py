@@ -9,8 +9,8 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from restonb.bench._look import Shown, bullets
-from restonb.build import Build
 from restonb.record import PICTURES, Record
+from restonb.stated import Build
 
 if TYPE_CHECKING:
     from PIL import Image

@@ -18,8 +18,8 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from restonb.build import Build
 from restonb.errors import RestonbError
+from restonb.stated import Build
 
 __all__ = ["serve"]
 

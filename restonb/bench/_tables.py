@@ -7,12 +7,12 @@ from html import escape
 
 from restonb.bench._evidence import Spoiled
 from restonb.bench._look import Cell, Shown, bullets, table
-from restonb.build import Build
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts, expand
 from restonb.measure.reading_budget import error_words
 from restonb.measure.verdict_table import limits_text
 from restonb.quantity import Quantity, write
 from restonb.record import Record, joint_states
+from restonb.stated import Build
 
 __all__ = ["budgets", "history", "joints", "measured", "no_row"]
 

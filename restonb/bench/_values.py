@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
 
-from restonb.bench._look import Shown
+from restonb.decisions import NotYet
 from restonb.quantity import Quantity, write
 
-__all__ = ["Known", "NotYet", "Values", "work"]
+__all__ = ["Known", "NotYet", "Values"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,31 +25,6 @@ class Known:
 
     def __str__(self) -> str:
         return write(self.nominal_value, self.unit, 2 * self.std_dev or None)
-
-
-class NotYet(Shown):
-    """An answer that cannot be worked out yet. It is false, shows what is missing, and so do all its parts."""
-
-    def __init__(self, missing: tuple[str, ...]) -> None:
-        self.missing = missing
-        text = f"Not worked out yet. Still missing: {'; '.join(missing)}."
-        from html import escape
-
-        super().__init__(f'<p class="todo">{escape(text)}</p>', text)
-
-    def __bool__(self) -> bool:
-        return False
-
-    def __getattr__(self, name: str) -> NotYet:
-        if name.startswith("_"):
-            raise AttributeError(name)
-        return self
-
-    def __getitem__(self, key: Any) -> NotYet:
-        return self
-
-    def __iter__(self) -> Iterator[Any]:
-        return iter(())
 
 
 class Values(Mapping[str, Quantity | None]):
@@ -126,11 +100,3 @@ class Values(Mapping[str, Quantity | None]):
 
     def _ipython_key_completions_(self) -> list[str]:
         return list(self._values)
-
-
-def work(formula: Callable[..., Any], *args: Any, **kwargs: Any) -> Any:
-    """The formula's answer, or NotYet when an argument is."""
-    missing = tuple(
-        dict.fromkeys(what for arg in (*args, *kwargs.values()) if isinstance(arg, NotYet) for what in arg.missing)
-    )
-    return NotYet(missing) if missing else formula(*args, **kwargs)

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from html import escape
 from typing import Any
 
-from restonb.bench._digits import plain
 from restonb.bench._look import Shown, table
 from restonb.quantity import write
+from restonb.quantity.digits import plain
 
 __all__ = ["working"]
 

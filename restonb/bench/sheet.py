@@ -8,22 +8,25 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from restonb.bench import _tables
-from restonb.bench._digits import uncertainty_of
 from restonb.bench._evidence import Evidence
 from restonb.bench._filing import Filing, Live
 from restonb.bench._live import Several
-from restonb.bench._look import Cell, Shown, bullets, joined, table
-from restonb.bench._values import Known, NotYet, Values, work
+from restonb.bench._look import Cell, Shown, bullets, joined, steps_shown, table
+from restonb.bench._top import Top
+from restonb.bench._values import Known, Values
 from restonb.bench._verdicts import Checked, marked
 from restonb.bench._working import working
 from restonb.bench.entry import entry_grid, opening
-from restonb.build import Build
+from restonb.decisions import NotYet, Step
+from restonb.errors import FormulaError
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts, derived, expand
 from restonb.quantity import Quantity
+from restonb.quantity.digits import uncertainty_of
 from restonb.record import Entry, JointState, OpenEnd, Record, joint_states, open_ends, readings, runs, standing
 from restonb.record.changes import Changes, compare
-from restonb.record.rework.basis import judged_by, narrowed
+from restonb.record.stands.basis import judged_by, narrowed
 from restonb.record.views import unstruck
+from restonb.stated import Build
 
 __all__ = ["Sheet", "sheet"]
 
@@ -47,7 +50,8 @@ class Sheet:
         self.rows: dict[str, Characteristic] = {row.key: row for row in build.specs if row.sheet == key}
         self.evidence = Evidence(build, record, key, as_of)
         self.expected: dict[str, tuple[str, str, str]] = {}
-        self._filing = Filing(key)
+        self._filing = Filing(key, build.units)
+        self._top = Top(key)
 
     def expects(self, **rows: tuple[str, str, str]) -> None:
         """What the template measures: characteristic -> (what, positions, unit). It serves only to tell a person
@@ -232,17 +236,28 @@ class Sheet:
         return value
 
     def work(self, formula: Callable[..., Any], *args: Any, **kwargs: Any) -> Any:
-        """The formula's answer, or what must be measured before there can be one."""
-        return work(formula, *args, **kwargs)
+        """The formula's answer; NotYet while something that it takes is missing, or where it refuses what was given.
+
+        A refusal leaves its point open in the filed result, with the formula's reason; it never fails the run.
+        """
+        missing = [what for arg in (*args, *kwargs.values()) if isinstance(arg, NotYet) for what in arg.missing]
+        if missing:
+            return NotYet(tuple(dict.fromkeys(missing)))
+        try:
+            return formula(*args, **kwargs)
+        except FormulaError as refused:
+            reason = str(refused).rstrip(".")
+            self._filing.leave(Step("not known", "refused", "Not worked out: {reason}.", (), {"reason": reason}))
+            return NotYet((reason,))
 
     def result(self, result: Any, *names: str) -> Shown:
         """A formula's answer with its working and its source; of several numbers, those named come first."""
-        return result if isinstance(result, Shown) else working(result, names)
+        return _shown(result) or working(result, names)
 
     def number(self, name: str, value: Any, unit: str = "1", what: str = "") -> Shown:
         """Keep a number that was worked out, to be filed; nothing is kept while it cannot be worked out."""
         if value is None or isinstance(value, NotYet):
-            return value if isinstance(value, NotYet) else NotYet((what or name,))
+            return _todo(value if isinstance(value, NotYet) else NotYet((what or name,)))
         kept = value if isinstance(value, int) else float(value)
         return self._filing.number(name, kept, unit, what, uncertainty_of(value))
 
@@ -264,8 +279,8 @@ class Sheet:
 
     def show(self, figure: Any, alt: str = "") -> Shown:
         """A chart, or a piece of SVG or HTML, with the words that tell it to a reader who cannot see it."""
-        if isinstance(figure, Shown):
-            return figure
+        if shown := _shown(figure):
+            return shown
         if isinstance(figure, (list, tuple)):
             return joined([self.show(one) for one in figure]) if figure else bullets(["nothing to show yet"], "todo")
         if isinstance(figure, str):
@@ -319,6 +334,10 @@ class Sheet:
         """Everything that is not finished."""
         return open_ends(self.record, self.build, self.as_of)
 
+    def last_day(self, characteristic: str) -> str:
+        """The day of its newest reading, for a chart; '' where there is none."""
+        return max((r.at[:10] for r in self.evidence.all(characteristic)), default="")
+
     def doubts(self) -> list[str]:
         """Why readings of this sheet are in doubt: a gauge that failed its check afterwards."""
         found = standing(self.record, self.build, self.as_of).sheets.get(self.key)
@@ -340,15 +359,23 @@ class Sheet:
         self._filing.cautions += [line for line in lines if line not in self._filing.cautions]
         return bullets(lines, "caution", "Caution")
 
-    def decide(self, *lines: str) -> Shown:
-        """What the numbers say to do next."""
-        self._filing.decision = [line for line in lines if line]
-        return bullets(self._filing.decision, "decision")
+    def decide(self, *steps: Step | Iterable[Step], closing: str = "") -> Shown:
+        """What the numbers say to do next. `closing` is said, and filed, only where nothing at all is left open.
 
-    def leave_open(self, *lines: str) -> Shown:
+        Rows with limits that the person added to the sheet are judged here too, since they count.
+        """
+        flat = [one for step in steps for one in ((step,) if isinstance(step, Step) else step)]
+        self._filing.decision, self._filing.closing = flat, closing
+        for key in self._filing.not_looked_at(self.rows.values(), self.expected):
+            self._filing.judged(self._judged(self.rows[key], None))
+        return steps_shown([step.as_data(self.build.units) for step in self._filing.steps()])
+
+    def leave_open(self, *lines: str | Step) -> Shown:
         """What is still to do; what is not measured stands there without being said."""
-        self._filing.open += [line for line in lines if line and line not in self._filing.open]
-        return bullets(lines, "todo", "Open")
+        found = [one if isinstance(one, Step) else Step("to do", "left open", one) for one in lines if one]
+        for step in found:
+            self._filing.leave(step)
+        return steps_shown([step.as_data(self.build.units) for step in found])
 
     def private(self, choice: str, text: str) -> Shown:
         """Keep this page at home: a hand-over leaves it out unless it was asked for `choice`, such as 'costs'."""
@@ -356,6 +383,11 @@ class Sheet:
                      {"application/vnd.restonb.private+json": {"choice": choice}})  # fmt: skip
 
     # -- file
+
+    def summary(self) -> Shown | None:
+        """What was found, decided and is open, at the top of the sheet: filled in when the sheet is closed at its end."""
+        return self._top.show(Shown('<p class="todo">Not decided yet: run this sheet to its end.</p>',
+                                    "Not decided yet: run this sheet to its end."))  # fmt: skip
 
     def what_changed(self) -> Changes:
         """This result beside the good one that was filed before it."""
@@ -366,7 +398,9 @@ class Sheet:
     def file(self) -> Shown:
         """Close the sheet: show what will be filed, and hand it to the run that files it."""
         own = self._filing.not_looked_at(self.rows.values(), self.expected)
-        return self._filing.close(self.check(*own).shown() if own else None)
+        closed = self._filing.close(self.check(*own).shown() if own else None)
+        self._top.update(Shown(closed.html, closed.text))
+        return closed
 
     def _now(self, old: Any) -> Live:
         """This notebook as if it were filed now."""
@@ -397,6 +431,18 @@ class Sheet:
         from restonb.bench._look import styled
 
         return styled(f'<p class="small">{_attribute(repr(self))}</p>')
+
+
+def _todo(answer: NotYet) -> Shown:
+    """What is missing, where an answer would stand."""
+    return Shown(answer.html, answer.text)
+
+
+def _shown(answer: Any) -> Shown | None:
+    """The answer itself where it can be shown as it is, and what is missing where there is none; None for a result."""
+    if isinstance(answer, NotYet):
+        return _todo(answer)
+    return answer if isinstance(answer, Shown) else None
 
 
 def _attribute(text: str) -> str:

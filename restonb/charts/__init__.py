@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from restonb.charts._export import describe, png, svg
     from restonb.charts._look import style
+    from restonb.charts._paired import named, paired
     from restonb.charts.bolts import bolt_pattern
     from restonb.charts.budget import budget_bars, stack_contributions
     from restonb.charts.electrical import balance_bars, voltage_drop
@@ -26,6 +27,8 @@ __all__ = [
     "budget_bars",
     "describe",
     "joint_tree",
+    "named",
+    "paired",
     "png",
     "position_map",
     "reading_history",
@@ -47,6 +50,8 @@ _HOMES = {
     "budget_bars": "budget",
     "describe": "_export",
     "joint_tree": "joints",
+    "named": "_paired",
+    "paired": "_paired",
     "png": "_export",
     "position_map": "positions",
     "reading_history": "history",

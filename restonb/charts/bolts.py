@@ -39,7 +39,7 @@ def bolt_pattern(
     """Fasteners in plan with the number of their turn, the stages, and what each was taken to.
 
     `positions`: name -> (x, y), a sequence of (x, y) for '1', '2' ..., a number of bolts on a circle, or a Fastener
-    of `restonb.build` (then order, stages, treatment and source are its own). `stages`: torques as text or Quantity,
+    of `restonb.stated` (then order, stages, treatment and source are its own). `stages`: torques as text or Quantity,
     the last is the final one. `states`: name -> stage reached, counted from 1 (0: not yet), or the `fasteners` of a
     `joint` entry ({"position", "torque", "unit", "stage", "new", "treatment"}).
     """

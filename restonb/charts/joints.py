@@ -74,10 +74,10 @@ def joint_tree(
 ) -> Figure:
     """The joints in the order in which they are closed, each below what rests on it, with its state.
 
-    `joints`: a JointMap of `restonb.build`, or a mapping key -> Joint (or a dict with `what` and `rests_on`).
+    `joints`: a JointMap of `restonb.stated`, or a mapping key -> Joint (or a dict with `what` and `rests_on`).
     `states`: joint -> word, or JointState of `restonb.record`. `stale`: sheet or joint -> reason in words, a
     SheetStanding, or (state, reason); a sheet is shown at the joints that it names. Joints that rest on themselves
-    through others are refused by `restonb.build`; here each is drawn once.
+    through others are refused by `restonb.stated`; here each is drawn once.
     """
     with style():
         table = dict(getattr(joints, "joints", joints))

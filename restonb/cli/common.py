@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from restonb.build import Build
 from restonb.errors import RestonbError
+from restonb.stated import Build
 
 if TYPE_CHECKING:
     from restonb.record import Record, Run

@@ -6,10 +6,10 @@ import argparse
 import shutil
 from pathlib import Path
 
-from restonb.build import Build, shipped
 from restonb.cli.replay import replay
 from restonb.errors import RestonbError
 from restonb.handover import hand_over
+from restonb.stated import Build, shipped
 
 EXAMPLE = """examples:
   restonb demo                                    into wrenfield-450, or the next free name

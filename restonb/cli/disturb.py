@@ -6,10 +6,10 @@ import argparse
 import sys
 from dataclasses import asdict
 
-from restonb.build import Build
 from restonb.cli.common import add_build, add_json, build_of, print_json, record_of
 from restonb.errors import RestonbError
 from restonb.record import Impact, Record, closing_order, enter_disturb, impact
+from restonb.stated import Build
 
 EXAMPLE = """examples:
   restonb disturb gearbox_mounting --ask                          only asks; nothing is entered

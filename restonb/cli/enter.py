@@ -8,12 +8,12 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from restonb import record as room
-from restonb.build import Build
 from restonb.cli.common import add_build, add_json, build_of, meant, pairs, print_json, record_of
 from restonb.cli.rounds import told
 from restonb.errors import RestonbError
 from restonb.record import Entry, Record
 from restonb.record.kinds import KINDS as FIELDS
+from restonb.stated import Build
 
 EXAMPLE = """examples:
   restonb enter                                   lists what can be entered, and what each takes

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from restonb.build import Build
 from restonb.record import Record
+from restonb.stated import Build
 
 EXAMPLE = """example:
   restonb new my-build --name "Wrenfield 450"

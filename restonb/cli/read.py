@@ -5,13 +5,13 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from restonb.build import Build
 from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, record_of, whole_number
 from restonb.errors import RestonbError
 from restonb.measure import expand
 from restonb.measure.model import Characteristic, Reading
 from restonb.record import Record, enter_readings, enter_strike, in_force, known_occasions
 from restonb.record.far_off import far_off
+from restonb.stated import Build
 
 EXAMPLE = """examples:
   restonb read                                            lists the sheets

@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from restonb import record as room
-from restonb.build import Build
 from restonb.cli.common import tally
 from restonb.errors import RestonbError, RunError
 from restonb.log import Kernels, run, templates
 from restonb.record import Record
+from restonb.stated import Build
 
 __all__ = ["events", "replay"]
 

@@ -7,10 +7,10 @@ import sys
 from collections.abc import Iterator
 from dataclasses import asdict
 
-from restonb.build import Build
 from restonb.cli.common import meant, print_json
 from restonb.errors import RestonbError
 from restonb.record import Entry, Record, Rounds, compare_runs, runs
+from restonb.stated import Build
 
 __all__ = ["answer", "lines"]
 

@@ -10,11 +10,11 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from restonb.build import Build
 from restonb.cli.common import add_build, add_json, build_of, counted, print_json, record_of, tally
 from restonb.errors import RestonbError
 from restonb.log import Template, find_template, parsed, run_all, templates, what_changed
 from restonb.record import Record, Run, standing
+from restonb.stated import Build
 
 EXAMPLE = """examples:
   restonb run                                     lists the templates

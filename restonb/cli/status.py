@@ -6,10 +6,10 @@ import argparse
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from restonb.build import Build
 from restonb.cli import since, tree
 from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_json, record_of
 from restonb.record import Gate, OpenEnd, Reason, Record, SheetStanding, Standing, closing_order, standing
+from restonb.stated import Build
 
 EXAMPLE = """examples:
   restonb status
@@ -144,7 +144,7 @@ def _told(reason: Reason, full: bool = False) -> str:
 
 
 def _named(places: Iterable[tuple[str, str]]) -> str:
-    from restonb.record.rework.places import listed
+    from restonb.words import listed_places as listed
 
     return listed(places, None)
 

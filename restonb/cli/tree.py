@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from restonb.build import Build
 from restonb.errors import RestonbError
 from restonb.record import Standing
+from restonb.stated import Build
 
 __all__ = ["MARKS", "draw", "lines"]
 

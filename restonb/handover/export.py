@@ -29,8 +29,8 @@ from restonb.handover.privacy import CHOICES, chosen, left_out
 from restonb.handover.report import as_data
 
 if TYPE_CHECKING:
-    from restonb.build import Build
     from restonb.record import Record
+    from restonb.stated import Build
 
 __all__ = ["Handover", "hand_over", "preview"]
 

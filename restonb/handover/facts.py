@@ -18,9 +18,9 @@ from restonb.handover.privacy import machine_facts, redact
 from restonb.measure.model import Characteristic
 
 if TYPE_CHECKING:
-    from restonb.build import Build
     from restonb.measure.model import Reading
     from restonb.record import Entry, Record, Run, SheetStanding, Standing
+    from restonb.stated import Build
 
 __all__ = ["Facts", "Line", "Picture", "lines", "state_of"]
 

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 
-from restonb.build import Build
 from restonb.errors import RunError
 from restonb.record.ondisk import settle, sweep, unfinished, write
+from restonb.stated import Build
 
 __all__ = ["keep", "sweep_log"]
 

@@ -33,7 +33,7 @@ MODULES = (
     "restonb.bench",
     "restonb.record",
 )
-PACKAGES = ("restonb.bench.decisions", "restonb.charts", "restonb.formulas")
+PACKAGES = ("restonb.decisions", "restonb.charts", "restonb.formulas")
 """Imported before the first fork, of packages every module: what nearly all templates use. Anything else (pandas,
 scipy.stats) a kernel imports for itself, as a fresh one does; here it would keep every first run waiting."""
 

@@ -14,7 +14,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from restonb.build import Build
 from restonb.errors import BuildError, RunError
 from restonb.log._execute import Executed, execute
 from restonb.log._keep import keep, sweep_log
@@ -24,7 +23,8 @@ from restonb.log._parameters import merged, write_cell
 from restonb.log._templates import Template, find_template, parameters_cell, source_of
 from restonb.record import Record, Run, enter_run, runs
 from restonb.record.changes import Changes, compare
-from restonb.record.rework.basis import basis_of, narrowed
+from restonb.record.stands.basis import basis_of, narrowed
+from restonb.stated import Build
 
 __all__ = ["TIME_LIMIT", "previous", "run", "run_all", "values_for", "what_changed"]
 

@@ -10,9 +10,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from restonb.build import Build, shipped
 from restonb.errors import RunError
 from restonb.log._parameters import Parameter, read_cell, write_cell
+from restonb.stated import Build, shipped
 
 __all__ = ["Template", "copy_template", "find_template", "templates"]
 

@@ -48,7 +48,7 @@ RULES = ("prove", "simple")
 SLACK = 1e-9
 """A value within this fraction of a limit and its guard band is on it: 0.3 in and 7.62 mm are the same size, but not the same float."""
 
-_WORST_FIRST = ("outside", "too close to call", "not measured", "inside", "no limit")
+_WORST_FIRST = ("outside", "too close to call", "in doubt", "not measured", "no limit", "inside")
 _BLOCK = 16384
 
 
@@ -197,7 +197,7 @@ def verdict_words(codes: ArrayLike) -> NDArray[np.str_]:
 
 
 def worst(words: Any) -> str:
-    """The word that decides for several: outside, too close to call, not measured, inside, no limit, in this order.
+    """The word that decides for several: outside, too close to call, in doubt, not measured, no limit, inside, in this order.
 
     'not measured' if there is none at all.
     """

@@ -12,12 +12,13 @@ from restonb.measure.budget import Budget
 from restonb.measure.decision import worst
 from restonb.measure.limits import limits_of
 from restonb.measure.model import Characteristic, Reading
+from restonb.measure.positions import derived
 from restonb.measure.settle import what_settles
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["Verdict", "Verdicts"]
+__all__ = ["Verdict", "Verdicts", "without_raw"]
 
 _MARKS = {"inside": "✓", "outside": "✗", "too close to call": "≈", "not measured": "–", "no limit": "·"}
 
@@ -46,6 +47,21 @@ class Verdict:
     readings: tuple[Reading, ...] = ()
     """Every reading that the value comes from, in order of entry."""
     budget: Budget | None = None
+    doubt: str = ""
+    """Why the reading cannot be relied on, such as a gauge that failed its check; '' where nothing speaks against it."""
+
+    @property
+    def word(self) -> str:
+        """The verdict as far as it may be relied on: what is in doubt is neither inside nor too close, only outside."""
+        return "in doubt" if self.doubt and self.verdict in ("inside", "too close to call", "no limit") else self.verdict
+
+    @property
+    def side(self) -> str:
+        """'above' or 'below' the limit that it is outside of; '' where it is not outside."""
+        if self.verdict != "outside" or self.value is None:
+            return ""
+        upper = limits_of(self.characteristic, self.value).upper
+        return "above" if upper is not None and self.value > upper else "below"
 
     @property
     def unit(self) -> str:
@@ -86,6 +102,8 @@ class Verdict:
             "upper": self.upper,
             "wear_limit": self.wear_limit,
             "verdict": self.verdict,
+            "side": self.side,
+            "doubt": self.doubt,
             "worn_in": self.worn_in,
             "p_conform": self.p_conform,
             "settle": self.settle,
@@ -154,8 +172,11 @@ class Verdicts:
 
     @property
     def word(self) -> str:
-        """The worst verdict of all: outside, too close to call, not measured, inside, no limit, in this order."""
-        return worst(r.verdict for r in self.rows)
+        """The worst word of all: outside, too close to call, in doubt, not measured, no limit, inside, in this order.
+
+        A row without a limit that another is worked out from is settled by that one, and does not count.
+        """
+        return worst(r.word for r in without_raw(self.rows))
 
     def at(self, position: str, characteristic: str | None = None) -> Verdict:
         """The row of that position. Raises MeasureError if there is none."""
@@ -214,6 +235,12 @@ class Verdicts:
             f"<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>"
             f'<p class="restonb-sources">{foot}</p>'
         )
+
+
+def without_raw(rows: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
+    """The rows, less those that have no limit and from which another of them, with a limit, is worked out."""
+    made = {key for row in rows if row.verdict != "no limit" and (d := derived(row.characteristic.positions)) for key in d.of}
+    return tuple(r for r in rows if not (r.verdict == "no limit" and not r.doubt and r.characteristic.key in made))
 
 
 _HEADINGS = ("characteristic", "position", "value", "± U", "limits", "verdict", "worn in", "remarks")

@@ -26,13 +26,13 @@ if TYPE_CHECKING:
         enter_work,
     )
     from restonb.record.occasions import known_occasions
-    from restonb.record.rework.gate import Gate
-    from restonb.record.rework.impact import Impact, SheetImpact, ToBuy, ToTighten, impact
-    from restonb.record.rework.open_ends import OpenEnd, open_ends
-    from restonb.record.rework.order import Step, closing_order
-    from restonb.record.rework.rounds import Round, RoundRow, Rounds, compare_runs
-    from restonb.record.rework.stale import Reason, SheetStanding
-    from restonb.record.rework.standing import Standing, standing
+    from restonb.record.stands.gate import Gate
+    from restonb.record.stands.impact import Impact, SheetImpact, ToBuy, ToTighten, impact
+    from restonb.record.stands.open_ends import OpenEnd, open_ends
+    from restonb.record.stands.order import Step, closing_order
+    from restonb.record.stands.rounds import Round, RoundRow, Rounds, compare_runs
+    from restonb.record.stands.stale import Reason, SheetStanding
+    from restonb.record.stands.whole import Standing, standing
     from restonb.record.views import JointState, Run, disturbances, in_force, joint_states, readings, runs
 
 __all__ = [
@@ -90,13 +90,13 @@ _HOMES = {
     "_verify": "Verification verify",
     "enter": "enter_check enter_disturb enter_handover enter_joint enter_note enter_part enter_photo enter_reading enter_readings enter_run enter_strike enter_usage enter_work",
     "occasions": "known_occasions",
-    "rework.gate": "Gate",
-    "rework.impact": "Impact SheetImpact ToBuy ToTighten impact",
-    "rework.open_ends": "OpenEnd open_ends",
-    "rework.order": "Step closing_order",
-    "rework.rounds": "Round RoundRow Rounds compare_runs",
-    "rework.stale": "Reason SheetStanding",
-    "rework.standing": "Standing standing",
+    "stands.gate": "Gate",
+    "stands.impact": "Impact SheetImpact ToBuy ToTighten impact",
+    "stands.open_ends": "OpenEnd open_ends",
+    "stands.order": "Step closing_order",
+    "stands.rounds": "Round RoundRow Rounds compare_runs",
+    "stands.stale": "Reason SheetStanding",
+    "stands.whole": "Standing standing",
     "views": "JointState Run disturbances in_force joint_states readings runs",
 }
 _HOME_OF = {name: module for module, names in _HOMES.items() for name in names.split()}

@@ -21,7 +21,7 @@ from restonb.record._sqlite_errors import is_want_of_room, patiently, plain_word
 from restonb.record.bodies import text_of
 
 if TYPE_CHECKING:
-    from restonb.build import Build
+    from restonb.stated import Build
 
 __all__ = ["AsOf", "Entry", "Record", "body_of", "entry"]
 

@@ -10,7 +10,7 @@ from restonb.measure.model import Characteristic
 from restonb.record.bodies import near, written
 
 if TYPE_CHECKING:
-    from restonb.build import Build
+    from restonb.stated import Build
 
 __all__ = ["gauge_of", "reading_body"]
 

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from html import escape
 from typing import Any, Protocol
 
-from restonb.record.rework.basis import gauge_changes
+from restonb.record.stands.basis import gauge_changes
 
 __all__ = ["Change", "Changes", "compare"]
 

@@ -15,8 +15,8 @@ from restonb.record.bodies import KINDS, near, written
 from restonb.record.occasions import occasion_of
 
 if TYPE_CHECKING:
-    from restonb.build import Build
-    from restonb.build.joints import Joint
+    from restonb.stated import Build
+    from restonb.stated.joints import Joint
 
 __all__ = [
     "enter_check",

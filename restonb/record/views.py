@@ -10,7 +10,7 @@ from restonb.measure.model import Reading
 from restonb.record._journal import AsOf, Entry, Record, body_of, entry
 
 if TYPE_CHECKING:
-    from restonb.build import JointMap
+    from restonb.stated import JointMap
 
 __all__ = [
     "JointState",

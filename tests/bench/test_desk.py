@@ -8,8 +8,8 @@ from restonb import bench
 from restonb.bench._photos import small
 from restonb.bench.entry import entry_grid
 from restonb.bench.grid.desk import Desk
-from restonb.build import Build
 from restonb.record import Record, enter_disturb, enter_reading, in_force
+from restonb.stated import Build
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
 toy,gap,gap under foot,feet 4,,0,0.30,,mm,feeler,x,"handbook, p. 3"

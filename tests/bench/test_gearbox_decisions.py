@@ -6,7 +6,7 @@ Feet are a rectangle, 300 mm by 200 mm, numbered round it; the mass lies a littl
 import pytest
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.gearbox_mounting import next_steps, rocking_axis
+from restonb.decisions.drivetrain.gearbox_mounting import next_steps, rocking_axis
 from restonb.formulas import seating
 from restonb.measure import Characteristic, Instrument, Reading, Verdicts, check
 

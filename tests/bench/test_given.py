@@ -4,9 +4,9 @@ import pytest
 
 from restonb import log
 from restonb.bench import given
-from restonb.build import Build
 from restonb.errors import RunError
 from restonb.record import Record
+from restonb.stated import Build
 
 
 @pytest.mark.parametrize("empty", [None, ""])

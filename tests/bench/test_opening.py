@@ -4,8 +4,8 @@ import pytest
 
 from restonb import bench
 from restonb.bench.opening.desk import OpeningDesk
-from restonb.build import Build
 from restonb.record import Record, disturbances, enter_joint, enter_reading
+from restonb.stated import Build
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
 toy,gap,gap under foot,feet 4,,0,0.30,,mm,,,

@@ -6,8 +6,8 @@ import socket
 import pytest
 
 from restonb.bench import _serve
-from restonb.build import Build
 from restonb.errors import RestonbError
+from restonb.stated import Build
 
 
 @pytest.fixture

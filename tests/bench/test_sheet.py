@@ -7,9 +7,9 @@ import pytest
 
 from restonb import bench
 from restonb.bench._values import NotYet
-from restonb.build import Build
 from restonb.formulas import seating
 from restonb.record import Record, enter_disturb, enter_reading, enter_run, enter_strike
+from restonb.stated import Build
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
 toy,gap,"gap under <foot>",feet 4,,0,0.05,,mm,feeler,,"handbook, p. 3"

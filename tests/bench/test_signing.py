@@ -4,9 +4,9 @@ import pytest
 
 from restonb import bench
 from restonb.bench.signing.desk import SignDesk
-from restonb.build import Build
 from restonb.errors import BuildError
 from restonb.record import Record, disturbances, enter_reading
+from restonb.stated import Build
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
 toy,gap,gap under foot,feet 4,,0,0.30,,mm,,,

@@ -30,10 +30,10 @@ from typing import Any
 
 from common import arguments, growth, machine, ratio, seconds, shown
 
-from restonb.build import Build
 from restonb.handover import hand_over
 from restonb.measure import check
 from restonb.record import Record, in_force
+from restonb.stated import Build
 
 HEADER = "sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source\n"
 GAUGES = "instrument,what,unit,resolution,error,expansion,last_check,source\nfeeler,feeler gauges,mm,0.01 mm,0.005 mm,,,data sheet\n"

@@ -15,8 +15,8 @@ from pathlib import Path
 
 from common import arguments, command, copy_of_demo, filled, growth, machine, quiet, ratio, seconds, turns
 
-from restonb.build import Build
 from restonb.log import Template, copy_template, templates, values_for
+from restonb.stated import Build
 
 ONE = "drivetrain/gearbox_mounting"
 

@@ -11,8 +11,8 @@ from pathlib import Path
 
 from common import arguments, command, copy_of_demo, filled, growth, machine, quiet, ratio, row, seconds, turns
 
-from restonb.build import Build
 from restonb.record import Record, standing, verify
+from restonb.stated import Build
 
 
 def main() -> None:

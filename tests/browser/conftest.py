@@ -16,8 +16,8 @@ from pathlib import Path
 
 import pytest
 
-from restonb.build import Build
 from restonb.record import Record, in_force, readings
+from restonb.stated import Build
 
 with contextlib.suppress(ImportError):  # without it the tests are skipped, or fail where a browser is required
     from playwright.sync_api import TimeoutError
@@ -133,7 +133,7 @@ class Bench:
 
     def start(self) -> None:
         code = (
-            "import sys; from restonb import bench; from restonb.build import Build; "
+            "import sys; from restonb import bench; from restonb.stated import Build; "
             "sys.exit(bench.serve(Build.open(sys.argv[1]), browser=False))"
         )
         self.process = subprocess.Popen(

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from restonb.build import Build
 from restonb.handover import hand_over
 from restonb.handover.report import clean
 from restonb.record import (
@@ -23,6 +22,7 @@ from restonb.record import (
     enter_run,
     enter_work,
 )
+from restonb.stated import Build
 
 pytestmark = pytest.mark.browser
 

@@ -11,13 +11,13 @@ import pytest
 from matplotlib.figure import Figure
 
 from restonb import charts
-from restonb.build import Fastener, Joint, JointMap
 from restonb.measure import Budget, Reading, component
 from restonb.measure.shape import harmonic
 from restonb.measure.wear import wear_rate
 from restonb.quantity import read
-from restonb.record.rework.stale import Reason, SheetStanding
+from restonb.record.stands.stale import Reason, SheetStanding
 from restonb.record.views import JointState
+from restonb.stated import Fastener, Joint, JointMap
 
 PLAN = [(0, 0), (150, 0), (150, 90), (0, 90)]
 CLOCK = [0, 45, 90, 135, 180, 225, 270, 315]

@@ -102,7 +102,7 @@ def test_an_edited_file_puts_a_run_out_of_date_in_words_and_putting_it_back_puts
 
 def test_everything_that_a_gauge_states_is_held_against_the_file() -> None:
     from restonb.measure.model import Instrument
-    from restonb.record.rework.basis import _STATED
+    from restonb.record.stands.basis import _STATED
 
     assert set(Instrument._fields) - set(_STATED) == {"key", "what"}, "only words do not bear on a verdict"
 
@@ -131,8 +131,8 @@ def test_a_default_of_the_template_counts_where_nothing_replaces_it(build: Path,
 
 
 def test_what_was_filed_before_its_basis_was_kept_is_not_judged_on_it(done: Path, say: Callable) -> None:
-    from restonb.build import Build
     from restonb.record import Record, enter_run, runs
+    from restonb.stated import Build
 
     with Record.open(Build.open(done)) as record:
         body = dict(list(record.entries("run"))[-1].body)
@@ -145,8 +145,8 @@ def test_what_was_filed_before_its_basis_was_kept_is_not_judged_on_it(done: Path
 
 def test_opening_the_bench_does_not_put_a_run_of_a_shipped_template_out_of_date(build: Path, say: Callable) -> None:
     """The person's own copy has the standing parameters filled in, and nothing else that bears on the result."""
-    from restonb.build import Build
     from restonb.log import copy_template, templates
+    from restonb.stated import Build
 
     (build / NOTEBOOK).unlink()
     say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from restonb.build import Build
 from restonb.cli.rounds import lines
 from restonb.record import Record, compare_runs
+from restonb.stated import Build
 
 
 def test_rounds_in_words_without_repeats_and_as_wide_as_the_screen(build: Path, say: Callable) -> None:

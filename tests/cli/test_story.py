@@ -15,10 +15,10 @@ from pathlib import Path
 import pytest
 
 from restonb import bench
-from restonb.build import Build, shipped
 from restonb.cli import replay as replaying
 from restonb.handover import hand_over
 from restonb.record import Record
+from restonb.stated import Build, shipped
 
 SPOILED = {"primary_alignment", "clutch", "charging", "final_chain", "wheels", "brake_check"}
 

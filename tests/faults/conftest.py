@@ -14,7 +14,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from kill import toy_build
 
-from restonb.build import Build
+from restonb.stated import Build
 
 
 @pytest.fixture

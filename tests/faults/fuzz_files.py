@@ -16,11 +16,11 @@ from fuzz_text import PATTERNS, PEPPER, QUANTITIES, THREADS, mutated
 from PIL import Image
 
 from restonb.bench._photos import small
-from restonb.build import Build
 from restonb.handover import hand_over
 from restonb.handover import verify as verify_bag
 from restonb.record import Record, verify
 from restonb.record._photos import check_picture
+from restonb.stated import Build
 
 WORK = Path()
 """Everything happens some folders below; what appears beside those folders got out."""

@@ -12,10 +12,10 @@ import sys
 import time
 from pathlib import Path
 
-from restonb.build import Build
 from restonb.handover import hand_over
 from restonb.handover import verify as verify_bag
 from restonb.record import Record, enter_readings, runs, verify
+from restonb.stated import Build
 
 WORKER = Path(__file__).with_name("worker.py")
 HEADER = "sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source\n"

@@ -8,8 +8,8 @@ import kill
 import pytest
 
 from restonb import log
-from restonb.build import Build
 from restonb.record import Record, enter_readings, in_force, readings, standing, verify
+from restonb.stated import Build
 
 NOON = datetime(2026, 3, 14, 12, 0, tzinfo=UTC)
 

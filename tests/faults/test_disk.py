@@ -16,11 +16,11 @@ import kill
 import pytest
 
 from restonb import log
-from restonb.build import Build
 from restonb.errors import RecordError, RunError
 from restonb.handover import hand_over
 from restonb.handover import verify as verify_bag
 from restonb.record import Record, verify
+from restonb.stated import Build
 
 
 @pytest.fixture

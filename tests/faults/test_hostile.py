@@ -23,13 +23,13 @@ from PIL import Image
 
 from restonb import log
 from restonb.bench._photos import photos, small
-from restonb.build import Build
 from restonb.errors import HandoverError, RecordError, RestonbError, RunError
 from restonb.handover import hand_over
 from restonb.handover import verify as verify_bag
 from restonb.handover.photos import derive_all
 from restonb.log._parameters import merged, parsed, read_cell, write_cell
 from restonb.record import Record, enter_photo, enter_run, verify
+from restonb.stated import Build
 
 CELL = 'size = 2.0  # mm\nname = "a"  # of the part\nmany: list[str] = []  # parts\nrise: float | None = None  # mm\n'
 KNOWN = read_cell(CELL)

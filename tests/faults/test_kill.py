@@ -10,9 +10,9 @@ import kill
 import pytest
 
 from restonb import log
-from restonb.build import Build
 from restonb.record import Record, verify
 from restonb.record.ondisk import unfinished
+from restonb.stated import Build
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="needs SIGKILL")
 

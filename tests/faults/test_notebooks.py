@@ -11,8 +11,8 @@ import kill
 import pytest
 
 from restonb import log
-from restonb.build import Build
 from restonb.record import Record, runs, standing, verify
+from restonb.stated import Build
 
 ENDS = {
     "raises": ("1 / 0", "ZeroDivisionError: division by zero"),

@@ -15,9 +15,9 @@ import kill
 import pytest
 from PIL import Image
 
-from restonb.build import Build
 from restonb.errors import RecordError
 from restonb.record import Record, verify
+from restonb.stated import Build
 
 HEADER, FRAME = 32, 24
 
@@ -166,7 +166,7 @@ def test_a_copy_made_while_others_write_is_whole_or_says_that_it_is_not(tmp_path
 PHOTO = """
 import sys
 from pathlib import Path
-from restonb.build import Build
+from restonb.stated import Build
 from restonb.record import Record, enter_photo, enter_readings
 build = Build.open(Path(sys.argv[1]))
 with Record.open(build) as record:

@@ -20,8 +20,8 @@ from typing import Any
 
 from PIL import Image
 
-from restonb.build import Build
 from restonb.record import Record, enter_joint, enter_photo, enter_readings
+from restonb.stated import Build
 
 TOUCHES = {"posix", "nt", "_io", "io", "sqlite3", "fcntl"}
 NO_MOMENT = (io.BytesIO, io.StringIO, io.BufferedReader)  # in memory, or reading: nothing is there yet or ever

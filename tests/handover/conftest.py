@@ -11,7 +11,6 @@ from typing import Any, NamedTuple
 
 import pytest
 
-from restonb.build import Build
 from restonb.handover import Handover, hand_over
 from restonb.record import (
     Record,
@@ -27,6 +26,7 @@ from restonb.record import (
     enter_usage,
     enter_work,
 )
+from restonb.stated import Build
 
 HOSTILE = (
     "<script>alert(1)</script>",

@@ -23,9 +23,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "faults"))
 
 import kill
 
-from restonb.build import Build
 from restonb.handover import Handover, hand_over, verify
 from restonb.record import Record
+from restonb.stated import Build
 
 LAST = 500
 """Touches at the end of an export that put things in their places and tidy up, and a few more."""
@@ -52,7 +52,7 @@ def found(build: Build) -> list[str]:
 AT_A_RENAME = """
 import os, signal, sys
 from pathlib import Path
-from restonb.build import Build
+from restonb.stated import Build
 from restonb.handover import hand_over
 from restonb.record import Record
 rename, last, before = os.replace, int(sys.argv[2]), sys.argv[3] == "before"

@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from restonb.build import Build
 from restonb.errors import HandoverError
 from restonb.handover import hand_over, verify
 from restonb.record import Record, enter_note
+from restonb.stated import Build
 
 
 def contents(folder: Path) -> dict[str, bytes]:

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from restonb.build import Build
 from restonb.record import Record
+from restonb.stated import Build
 
 AT = datetime(2026, 3, 14, 18, 5, tzinfo=timezone(timedelta(hours=1)))
 PARAMETERS = "size = 2.0  # mm, of the toy\nnames: list[str] = []  # of parts"

@@ -6,9 +6,9 @@ import os
 import pytest
 
 from restonb import log
-from restonb.build import Build
 from restonb.errors import RunError
 from restonb.record import runs, verify
+from restonb.stated import Build
 
 FILE = "from restonb import bench\nbench.sheet('toy').file()"
 

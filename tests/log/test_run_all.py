@@ -16,10 +16,10 @@ from typing import Any
 import pytest
 
 from restonb import log
-from restonb.build import Build, shipped
 from restonb.errors import RunError
 from restonb.log._kernels import can_fork
 from restonb.record import Record, enter_readings, runs, verify
+from restonb.stated import Build, shipped
 
 FILE = "from restonb import bench\nbench.sheet('toy').file()"
 forks = pytest.mark.skipif(not can_fork(), reason="no forks here: every kernel starts by itself")
@@ -197,7 +197,7 @@ def test_one_that_ends_badly_is_kept_and_its_neighbours_are_not_harmed(
 PARENT = """
 import sys
 from restonb import log
-from restonb.build import Build
+from restonb.stated import Build
 from restonb.record import Record
 build = Build.open(sys.argv[1])
 with Record.open(build) as record:

@@ -14,9 +14,9 @@ import pytest
 
 from restonb import log
 from restonb import record as room
-from restonb.build import Build, shipped
 from restonb.measure import Characteristic, Verdict, Verdicts
 from restonb.record import Record, Run
+from restonb.stated import Build, shipped
 
 DEMO = shipped("data_demo")
 

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from restonb.bench.decisions.bearing_fit import BearingFit, largest_clearance, next_steps
+from restonb.decisions.drivetrain.bearing_fit import BearingFit, largest_clearance, next_steps
 
 SHEET = "bearing_fit"
 

@@ -3,10 +3,10 @@
 import pytest
 
 from restonb import log
-from restonb.bench.decisions.bore import Bore, Oversize, next_steps, oversize
-from restonb.build import Build
+from restonb.decisions.general.bore import Bore, Oversize, next_steps, oversize
 from restonb.measure import expand
 from restonb.record import Record, enter_readings
+from restonb.stated import Build
 
 STANDARD = (68.0, 68.02)
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from restonb.bench.decisions.brake_check import margin, next_steps
+from restonb.decisions.brakes.brake_check import margin, next_steps
 
 SHEET = "brake_check"
 

@@ -4,15 +4,15 @@ import shutil
 from types import SimpleNamespace
 
 import pytest
+from restonb.decisions.charted import last_day, named, paired
 
 from restonb import log
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.charging import next_steps, nominal_of, powers, speeds_of, unlike, whole
-from restonb.bench.decisions.charted import last_day, named, paired
-from restonb.build import Build
+from restonb.decisions.electrical.charging import next_steps, nominal_of, powers, speeds_of, unlike, whole
 from restonb.formulas import electrical
 from restonb.measure import Characteristic, Verdict, Verdicts
 from restonb.record import Record, enter_readings
+from restonb.stated import Build
 
 SHEET = "charging"
 

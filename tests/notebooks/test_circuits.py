@@ -3,7 +3,7 @@
 import pytest
 
 from restonb.bench._values import NotYet, Values
-from restonb.bench.decisions.circuits import Walk, continuity_shown, drops_of, lost, next_steps, walk, wire_name
+from restonb.decisions.electrical.circuits import Walk, continuity_shown, drops_of, lost, next_steps, walk, wire_name
 from restonb.measure import Verdicts
 from restonb.quantity import Quantity
 

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.clutch import Clutch, next_steps, reserve
+from restonb.decisions.drivetrain.clutch import Clutch, next_steps, reserve
 from restonb.measure import Verdicts
 
 SHEET = "clutch"

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.disc import clock_degrees, kept_mark, next_steps, pad_wear
+from restonb.decisions.brakes.disc import clock_degrees, kept_mark, next_steps, pad_wear
 from restonb.measure import Verdicts
 from restonb.quantity import read
 

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import pytest
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.drum import next_steps, oversize_allowed
+from restonb.decisions.brakes.drum import next_steps, oversize_allowed
 from restonb.measure import Characteristic, Verdict, Verdicts
 from restonb.quantity import read
 

@@ -8,11 +8,11 @@ import pytest
 
 from restonb import log
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.final_chain import Chain, next_steps, wear
-from restonb.build import Build
+from restonb.decisions.drivetrain.final_chain import Chain, next_steps, wear
 from restonb.measure import Verdicts
 from restonb.quantity import Quantity
 from restonb.record import Record, enter_readings
+from restonb.stated import Build
 
 SHEET = "final_chain"
 

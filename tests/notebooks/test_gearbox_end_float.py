@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from restonb.bench.decisions.gearbox_end_float import Shaft, next_steps, pack
+from restonb.decisions.drivetrain.gearbox_end_float import Shaft, next_steps, pack
 
 SHEET = "gearbox_end_float"
 

@@ -13,10 +13,10 @@ import pytest
 
 from restonb import log
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.gearbox_mounting import at_rest, fitted, next_steps
-from restonb.build import Build
+from restonb.decisions.drivetrain.gearbox_mounting import at_rest, fitted, next_steps
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts
 from restonb.record import Record, enter_reading
+from restonb.stated import Build
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
 gearbox_mounting,gap,"gap, nuts off",feet 4,,,0.05,,mm,feeler,,common practice

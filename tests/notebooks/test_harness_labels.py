@@ -7,10 +7,10 @@ import pytest
 from restonb import log
 from restonb.bench import Sheet
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.harness_labels import labels_of, labels_shown, next_steps, sheets, without_entry
 from restonb.bench.labels import Label, Layout
-from restonb.build import Build
+from restonb.decisions.electrical.harness_labels import labels_of, labels_shown, next_steps, sheets, without_entry
 from restonb.record import Record, enter_reading, readings, standing
+from restonb.stated import Build
 
 SHEET = "harness_labels"
 A4 = Layout("A4", 58, 22, 15, 2)

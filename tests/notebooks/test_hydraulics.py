@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.hydraulics import fluid_due, hoses_shown, mismatched, next_steps, unions_shown
+from restonb.decisions.brakes.hydraulics import fluid_due, hoses_shown, mismatched, next_steps, unions_shown
 from restonb.formulas import brakes
 
 SHEET = "hydraulics"

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import pytest
 
 from restonb.bench._values import NotYet, Values
-from restonb.bench.decisions.loads_and_wiring import Circuit, circuits_shown, next_steps, pick, plan, spread, watts
+from restonb.decisions.electrical.loads_and_wiring import Circuit, circuits_shown, next_steps, pick, plan, spread, watts
 from restonb.quantity import Quantity
 
 SHEET = "loads_and_wiring"

@@ -6,11 +6,11 @@ import shutil
 import pytest
 
 from restonb import log
-from restonb.bench.decisions.measuring_sheet import about, cautions, next_steps, settling
-from restonb.build import Build, shipped
+from restonb.decisions.general.measuring_sheet import about, cautions, next_steps, settling
 from restonb.errors import BuildError, RunError
 from restonb.measure import Characteristic, Verdict, Verdicts
 from restonb.record import Record, standing
+from restonb.stated import Build, shipped
 
 PLAIN = "general/measuring_sheet"
 

@@ -19,7 +19,7 @@ def read(value: float, unit: str = "mm") -> Verdicts:
 
 
 def decision(module: str, name: str) -> Callable[..., Any]:
-    found: Callable[..., Any] = getattr(importlib.import_module(f"restonb.bench.decisions.{module}"), name)
+    found: Callable[..., Any] = getattr(importlib.import_module(f"restonb.decisions.{module}"), name)
     return found
 
 
@@ -70,7 +70,7 @@ def test_nobody_is_sent_onto_the_road_by_readings_without_limits() -> None:
 
 
 def test_bores_without_limits_are_not_inside_them() -> None:
-    from restonb.bench.decisions.bore import Bore
+    from restonb.decisions.general.bore import Bore
 
     bore = Bore("left", read(70.01), read(0.01), None)
     said = " ".join(decision("bore", "next_steps")([bore], read(0.3)))

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from restonb.bench.decisions.outside_work import charted, compared, demands, jobs, next_steps, open_jobs, timeline
+from restonb.decisions.general.outside_work import charted, compared, demands, jobs, next_steps, open_jobs, timeline
 from restonb.measure import Characteristic, Instrument, Reading
 
 SHEET = "outside_work"
@@ -134,6 +134,6 @@ def test_jobs_are_found_by_name_and_own_work_is_none():
 
 @pytest.mark.parametrize(("values", "says"), [(["a"], "the one value is"), (["a", "b"], "all 2 values")])
 def test_one_value_is_not_said_to_be_several(values, says):
-    from restonb.bench.decisions.outside_work import _all
+    from restonb.decisions.general.outside_work import _all
 
     assert _all(values) == says

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from restonb.bench.decisions.parts_list import (
+from restonb.decisions.general.parts_list import (
     Item,
     confusable,
     counter_list,
@@ -14,8 +14,8 @@ from restonb.bench.decisions.parts_list import (
     parts,
     to_buy,
 )
-from restonb.build import Fastener, Joint, JointMap
 from restonb.record import JointState
+from restonb.stated import Fastener, Joint, JointMap
 
 SHEET = "parts_list"
 NUT = Fastener("plate nut", 6, "5/16-22 BSF", replace_on_removal=True)

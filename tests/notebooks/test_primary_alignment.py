@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 
 from restonb.bench._values import Known, NotYet
-from restonb.bench.decisions.primary_alignment import Primary, as_gap, next_steps, parts, tension, with_spacer
+from restonb.decisions.drivetrain.primary_alignment import Primary, as_gap, next_steps, parts, tension, with_spacer
 
 SHEET = "primary_alignment"
 

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from restonb.bench.decisions.teardown import first_measured, labels, never_measured, next_steps, survey, total
+from restonb.decisions.general.teardown import first_measured, labels, never_measured, next_steps, survey, total
 from restonb.measure import Characteristic, Reading
 from restonb.quantity import read
 from restonb.record import JointState

@@ -7,7 +7,7 @@ import pytest
 
 from restonb import charts
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.thread_repair import lowest_factor, major, next_steps, parent_holds, share_of_hold
+from restonb.decisions.fasteners.thread_repair import lowest_factor, major, next_steps, parent_holds, share_of_hold
 from restonb.formulas import threads
 
 SHEET = "thread_repair"

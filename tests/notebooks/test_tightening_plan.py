@@ -4,8 +4,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from restonb.bench.decisions import _bolts
-from restonb.bench.decisions.tightening_plan import (
+from restonb.decisions.fasteners import _bolts
+from restonb.decisions.fasteners.tightening_plan import (
     bolt_table,
     drawn,
     heaviest,
@@ -18,10 +18,10 @@ from restonb.bench.decisions.tightening_plan import (
     signed_table,
     unchecked,
 )
-from restonb.build import Fastener, Joint, JointMap
 from restonb.measure import Verdicts
 from restonb.quantity import read
 from restonb.record import JointState, OpenEnd
+from restonb.stated import Fastener, Joint, JointMap
 
 SHEET = "tightening_plan"
 NOTHING = Verdicts(())

@@ -5,11 +5,11 @@ from types import SimpleNamespace
 import pytest
 
 from restonb import log
-from restonb.bench.decisions.time_and_cost import by, costs, hours, lines, next_steps, to_file, totals
-from restonb.build import Build
 from restonb.cli.common import tally
+from restonb.decisions.general.time_and_cost import by, costs, hours, lines, next_steps, to_file, totals
 from restonb.handover import hand_over
 from restonb.record import Record, enter_part, enter_work
+from restonb.stated import Build
 
 SHEET = "time_and_cost"
 BUILD = SimpleNamespace(

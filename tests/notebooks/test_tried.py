@@ -1,12 +1,12 @@
 """A measured value that a formula refuses is an open point of the sheet, with the formula's reason."""
 
 import pytest
+from restonb.decisions.tried import tried
 
 from restonb import bench
 from restonb.bench._values import NotYet
-from restonb.bench.decisions.tried import tried
-from restonb.build import Build
 from restonb.formulas import chain
+from restonb.stated import Build
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import pytest
 
 from restonb.bench._values import NotYet, Values
-from restonb.bench.decisions.wheels import highest, lowest, next_steps, spokes
+from restonb.decisions.chassis.wheels import highest, lowest, next_steps, spokes
 from restonb.measure import Verdicts
 from restonb.quantity import Quantity
 

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from restonb.build import Build
 from restonb.record import Record, enter_joint, enter_reading, enter_readings, enter_run, in_force
+from restonb.stated import Build
 
 HEADER = "sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source\n"
 SPECS = {

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from restonb.build import Build
 from restonb.errors import BuildError, PositionError, QuantityError, RecordError
 from restonb.record import (
     Record,
@@ -31,6 +30,7 @@ from restonb.record import (
 )
 from restonb.record.meters import totals
 from restonb.record.views import unstruck
+from restonb.stated import Build
 
 
 def test_a_reading_is_kept_as_typed(record: Record, build: Build) -> None:

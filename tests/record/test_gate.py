@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from restonb.build import Build
 from restonb.record import (
     Record,
     compare_runs,
@@ -25,7 +24,9 @@ from restonb.record import (
     in_force,
     standing,
 )
-from restonb.record.rework.places import fold, listed
+from restonb.stated import Build
+from restonb.words import fold
+from restonb.words import listed_places as listed
 
 CLOCK = dict.fromkeys(("12:00", "1:30", "3:00", "4:30", "6:00", "7:30", "9:00", "10:30"), "0.1")
 Run = Callable[..., int]

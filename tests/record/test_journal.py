@@ -14,11 +14,11 @@ from pathlib import Path
 
 import pytest
 
-from restonb.build import Build
 from restonb.errors import RecordError
 from restonb.record import Record, _schema, verify
 from restonb.record._journal import body_of
 from restonb.record._schema import MIGRATIONS, Migration
+from restonb.stated import Build
 
 Clock = Callable[[], datetime]
 NOTE = {"text": "cleaned the threads"}

@@ -13,10 +13,10 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from restonb.build import Build
 from restonb.errors import RecordError
 from restonb.record import Record, enter_photo
 from restonb.record.ondisk import sweep, unfinished
+from restonb.stated import Build
 
 MAKER = """
 import sys

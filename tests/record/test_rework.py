@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-from restonb.build import Build
 from restonb.errors import BuildError, RecordError
 from restonb.record import (
     Record,
@@ -28,6 +27,7 @@ from restonb.record import (
     runs,
     standing,
 )
+from restonb.stated import Build
 
 FEET = dict.fromkeys("1234", "0.05")
 CLOCK = dict.fromkeys(("12:00", "1:30", "3:00", "4:30", "6:00", "7:30", "9:00", "10:30"), "0.1")

@@ -17,11 +17,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from restonb.build import Joint, JointMap, SpecBook
 from restonb.errors import RecordError
 from restonb.measure.model import Characteristic, Instrument
 from restonb.record import Record, in_force, joint_states, readings, standing
-from restonb.record.rework.order import steps
+from restonb.record.stands.order import steps
+from restonb.stated import Joint, JointMap, SpecBook
 
 JOINTS = ("a", "b", "c", "d", "e")
 SHEETS = ("one", "two")

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from PIL import Image
 
-from restonb.build import Build
 from restonb.record import Record, enter_photo, enter_run, enter_strike, verify
+from restonb.stated import Build
 
 RUN: dict[str, Any] = {"template": "drivetrain/toy", "sheet": "toy", "subsystem": "drivetrain", "state": "good"}
 

@@ -112,7 +112,7 @@ def test_what_is_in_force_is_read_from_the_index(tmp_path: Path) -> None:
 def test_nothing_heavy_is_imported() -> None:
     """`status` starts at once: the standard library and rfc8785, nothing more."""
     script = (
-        "import sys; import restonb.record, restonb.build\n"
+        "import sys; import restonb.record, restonb.stated\n"
         "heavy = {'numpy', 'pandas', 'scipy', 'pint', 'matplotlib', 'uncertainties', 'nbformat', 'ipywidgets'}\n"
         "print(sorted(heavy & {name.split('.')[0] for name in sys.modules}))"
     )

@@ -6,9 +6,9 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from restonb.build import Fastener, Joint
 from restonb.quantity import Quantity
 from restonb.record import JointState
+from restonb.stated import Fastener, Joint
 
 __all__ = ["LAST", "groups", "reached", "stages"]
 

@@ -1,0 +1,1 @@
+"""What the numbers say to do next: discs, drums, hydraulics and the check before the road."""

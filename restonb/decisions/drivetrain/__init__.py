@@ -1,0 +1,1 @@
+"""What the numbers say to do next: gears, clutch, chain and primary drive."""

@@ -1,0 +1,1 @@
+"""What the numbers say to do next: charging, circuits, wiring and labels."""

@@ -1,0 +1,1 @@
+"""What the numbers say to do next: jobs that belong to no one subsystem."""

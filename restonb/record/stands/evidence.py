@@ -1,0 +1,90 @@
+"""Everything that a standing is worked out from, read from the record once for all sheets."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from datetime import date
+from typing import TYPE_CHECKING, NamedTuple
+
+from restonb.measure.model import Reading
+from restonb.record._journal import AsOf, Entry, Record
+from restonb.record.views import JointState, Run, in_force, joint_states, newest, struck, unstruck
+
+if TYPE_CHECKING:
+    from restonb.stated import Build
+
+__all__ = ["Evidence", "Key", "gather", "today"]
+
+Key = tuple[str, str, str]
+"""Sheet, characteristic, position."""
+
+
+class Evidence(NamedTuple):
+    """The record up to entry `upto`, on the day `today`, as far as it bears on what stands."""
+
+    upto: int
+    today: date
+    good: dict[str, Run]
+    failed: dict[str, Run]
+    force: dict[str, dict[Key, Reading]]
+    """Readings in force, by sheet."""
+    used: dict[int, Key]
+    """Where the readings that a run used were taken."""
+    struck: dict[int, int]
+    joints: dict[str, JointState]
+    causes: dict[int, Entry]
+    """The entries that disturbed a joint last."""
+    checks: dict[str, list[Entry]]
+    """Checks by instrument, in order."""
+
+    def reading(self, key: Key) -> Reading | None:
+        return self.force.get(key[0], {}).get(key)
+
+
+def gather(record: Record, build: Build, as_of: AsOf = None) -> Evidence:
+    """Reads it; a handful of queries, each on an index."""
+    upto = record.upto(as_of)
+    good = newest(record, "good", upto)
+    force: dict[str, dict[Key, Reading]] = defaultdict(dict)
+    for reading in in_force(record, as_of=upto):
+        force[reading.sheet][reading.sheet, reading.characteristic, reading.position] = reading
+    joints = joint_states(record, build.joints, upto)
+    checks: dict[str, list[Entry]] = defaultdict(list)
+    for check in unstruck(record, "check", upto):
+        checks[check.body["instrument"]].append(check)
+    disturbed = [state.disturbed for state in joints.values() if state.disturbed]
+    return Evidence(
+        upto=upto,
+        today=today(record, as_of),
+        good=good,
+        failed=newest(record, "failed", upto),
+        force=dict(force),
+        used=_places(record, {seq for run in good.values() for seq in run.used}),
+        struck=struck(record, upto),
+        joints=joints,
+        causes={seq: found for seq in disturbed if (found := record.entry(seq))},
+        checks=dict(checks),
+    )
+
+
+def today(record: Record, as_of: AsOf) -> date:
+    """The day that is meant: of the clock, or for an earlier view of that view's last entry or date."""
+    if as_of is None:
+        return record.clock().date()
+    if isinstance(as_of, date):
+        return date(as_of.year, as_of.month, as_of.day)
+    if isinstance(as_of, str) and not as_of.strip().isdigit():
+        record.upto(as_of)  # refuses what is no date
+        return date.fromisoformat(as_of.strip()[:10])
+    last = record.entry(record.upto(as_of))
+    return date.fromisoformat(last.at[:10]) if last else record.clock().date()
+
+
+def _places(record: Record, seqs: set[int]) -> dict[int, Key]:
+    rows = record.rows(
+        "SELECT seq, sheet, characteristic, position FROM said"
+        " WHERE seq IN (SELECT value FROM json_each(?)) AND kind = 'reading'",
+        (json.dumps(sorted(seqs)),),
+    )
+    return {seq: (sheet, characteristic, position) for seq, sheet, characteristic, position in rows}

@@ -1,0 +1,201 @@
+"""Reading and checking the files of the spec book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from restonb import quantity
+from restonb.errors import BuildError, Mistake, PositionError
+from restonb.measure import positions
+from restonb.measure.model import Characteristic
+from restonb.stated import _cells
+from restonb.stated._csv import Cell, Row, read_table
+from restonb.stated._limits import check_limits
+from restonb.stated._text import Report, listed, near, quoted, read_text, refused
+from restonb.stated.instruments import Gauge
+from restonb.stated.specs import SPEC_COLUMNS, SPEC_OPTIONAL
+
+__all__ = ["Found", "read_specs", "spec_files"]
+
+Found = dict[tuple[str, str], tuple[Characteristic, int]]
+"""Characteristics with the line of each, by sheet and name."""
+
+
+_TABLES = (".csv", ".xls", ".xlsx", ".ods", ".txt", ".tsv")
+
+
+def spec_files(folder: Path) -> tuple[list[Path], list[Mistake]]:
+    """The spec files of a build, by name, and a warning for each table beside them that is not read.
+
+    Raises BuildError when there is none.
+    """
+    found = sorted(folder.iterdir()) if folder.is_dir() else []
+    tables = [p for p in found if p.suffix.lower() in _TABLES and not p.name.startswith((".", "~"))]
+    files = [path for path in tables if path.suffix == ".csv"]
+    if not tables:
+        write = f"create specs/drivetrain.csv with the header: {','.join(SPEC_COLUMNS)}"
+        raise BuildError(mistakes=[Mistake("specs", 0, 0, "no spec file", write)])
+    left = [
+        Mistake(f"specs/{p.name}", 0, 0, "a table that is not read", f"save it as {p.stem.lower()}.csv", warning=True)
+        for p in tables
+        if p not in files
+    ]
+    if not files:
+        raise BuildError(mistakes=left)
+    return files, left
+
+
+def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge] | None, before: Found) -> Found:
+    """The rows of one spec file. `before` holds the rows of the files already read.
+
+    With `gauges` None, because instruments.csv cannot be read, instruments are not checked.
+    """
+    text = read_text(path, report, f"create it with the header: {','.join(SPEC_COLUMNS)}")
+    if not _cells.is_name(path.name[:-4]):
+        report.add(0, 0, f"file name {quoted(path.name)}", "name it in small letters, digits and _, as in brakes.csv")
+    found: Found = {}
+    places: dict[tuple[str, str], Cell] = {}
+    subsystem = path.name[:-4]
+    owner = {sheet: row.subsystem for (sheet, _), (row, _) in before.items()}
+    for row in read_table(text, SPEC_COLUMNS, report, SPEC_OPTIONAL):
+        characteristic = _characteristic(row, subsystem, gauges, report)
+        if characteristic is None:
+            continue
+        name, cell = (characteristic.sheet, characteristic.key), row["characteristic"]
+        if name in found:
+            report.add(
+                cell.line,
+                cell.column,
+                f"characteristic {quoted(cell.text)} a second time",
+                f"rename it; sheet {quoted(name[0])} has it in line {found[name][1]}",
+            )
+        elif name[0] in owner:
+            cell = row["sheet"]
+            report.add(
+                cell.line,
+                cell.column,
+                f"sheet {quoted(name[0])} in a second file",
+                f"keep all its rows in specs/{owner[name[0]]}.csv",
+            )
+        else:
+            found[name] = (characteristic, row.line)
+            places[name] = row["positions"]
+    _check_derived(found, places, report)
+    return found
+
+
+def _characteristic(
+    row: Row, subsystem: str, gauges: Mapping[str, Gauge] | None, report: Report
+) -> Characteristic | None:
+    sheet = _cells.name(row["sheet"], "sheet", report)
+    key = _cells.name(row["characteristic"], "characteristic", report)
+    unit = _cells.unit_of(row["unit"], report)
+    nominal, lower, upper, wear = (
+        _cells.value(row[c], unit, report) for c in ("nominal", "lower", "upper", "wear_limit")
+    )
+    if not row["what"]:
+        report.add(
+            row.line,
+            0,
+            f"no words for {quoted(row['characteristic'].text)}",
+            "say in 'what' what is measured, and where",
+        )
+    check_limits(row, nominal, lower, upper, wear, report)
+    pattern = row["positions"].text
+    _check_pattern(row["positions"], report)
+    instrument = _instrument(row["instrument"], unit, gauges, report)
+    safety = _cells.yes(row["safety"], report)
+    source = row["source"].text
+    if not source and (lower, upper, wear) != (None, None, None):
+        report.warn(
+            row.line,
+            row["source"].column,
+            f"no source for the limits of {quoted(key)}",
+            "write where they come from, as in 'workshop manual p. 31'",
+        )
+    if not (sheet and key and unit):
+        return None
+    return Characteristic(
+        sheet,
+        key,
+        row["what"].text,
+        pattern,
+        unit,
+        nominal,
+        lower,
+        upper,
+        wear,
+        instrument,
+        safety,
+        source,
+        subsystem,
+        row["remedy"].text,
+    )
+
+
+def _check_pattern(cell: Cell, report: Report) -> None:
+    try:
+        if positions.derived(cell.text) is None:
+            positions.expand(cell.text)
+    except PositionError as error:
+        report.add(cell.line, cell.column, *refused(error))
+
+
+def _check_derived(found: Found, places: Mapping[tuple[str, str], Cell], report: Report) -> None:
+    """A row that is worked out from others needs those in its sheet, measured, and in a unit of its kind."""
+    for (sheet, key), (characteristic, _) in found.items():
+        worked_out = _derived(characteristic.positions)
+        for other in worked_out.of if worked_out else ():
+            cell = places[sheet, key]
+            known = [k for s, k in found if s == sheet and _derived(found[s, k][0].positions) is None]
+            if other not in known:
+                meant = near(other, known)
+                report.add(
+                    cell.line,
+                    cell.column,
+                    f"{quoted(cell.text)}, but {quoted(other)} is no measured row",
+                    f"write {quoted(meant)}" if meant else f"use one of sheet {sheet}: {listed(known)}",
+                )
+            elif not quantity.same_kind(found[sheet, other][0].unit, characteristic.unit):
+                report.add(
+                    cell.line,
+                    cell.column,
+                    f"{quoted(cell.text)} in {characteristic.unit}",
+                    f"give it a unit like that of {quoted(other)}, {found[sheet, other][0].unit}",
+                )
+
+
+def _derived(pattern: str) -> positions.Derived | None:
+    try:
+        return positions.derived(pattern)
+    except PositionError:
+        return None
+
+
+def _instrument(cell: Cell, unit: str, gauges: Mapping[str, Gauge] | None, report: Report) -> str | None:
+    if not cell or gauges is None:
+        return None
+    if cell.text not in gauges:
+        meant = near(cell.text, gauges)
+        report.add(
+            cell.line,
+            cell.column,
+            f"unknown instrument {quoted(cell.text)}",
+            f"write {quoted(meant)}"
+            if meant
+            else f"use one of instruments.csv: {listed(gauges)}"
+            if gauges
+            else "add it to instruments.csv",
+        )
+        return None
+    theirs = gauges[cell.text].instrument.unit
+    if unit and not quantity.same_kind(theirs, unit):
+        report.add(
+            cell.line,
+            cell.column,
+            f"instrument {quoted(cell.text)}, which reads {theirs}",
+            f"name an instrument that reads {quantity.unit(unit).kind}, or correct the unit {quoted(unit)}",
+        )
+        return None
+    return cell.text
