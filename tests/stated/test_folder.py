@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from restonb import build as room
+from restonb import stated as room
 from restonb.errors import BuildError, Mistake
 from restonb.stated import Build, shipped
 
