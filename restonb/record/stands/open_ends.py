@@ -20,10 +20,11 @@ __all__ = ["OpenEnd", "ends_of", "open_ends"]
 
 
 class OpenEnd(NamedTuple):
-    """One thing that is not finished. `kind`: joint, waiting, retighten, part or work.
+    """One thing that is not finished. `kind`: joint, waiting, retighten, torque, doubt, part or work.
 
     `due` says that it could be seen to now: the cure is over, the distance is run. `until` is a date where one
-    was given.
+    was given. `blocks`: whether it keeps the machine off the road; None is 'as what it belongs to': where its joint
+    or its sheet is about safety.
     """
 
     kind: str
@@ -36,6 +37,7 @@ class OpenEnd(NamedTuple):
     sheet: str | None = None
     until: str | None = None
     due: bool = True
+    blocks: bool | None = None
 
 
 def open_ends(record: Record, build: Build, as_of: AsOf = None) -> tuple[OpenEnd, ...]:
