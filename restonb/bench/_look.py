@@ -10,7 +10,14 @@ from typing import Any
 
 __all__ = ["Cell", "Shown", "bullets", "chip", "joined", "steps_shown", "styled", "table", "text_table"]
 
-SHAPES = {"inside": "●", "outside": "✕", "too close to call": "▲", "in doubt": "?", "not measured": "□", "no limit": "◆"}
+SHAPES = {
+    "inside": "●",
+    "outside": "✕",
+    "too close to call": "▲",
+    "in doubt": "?",
+    "not measured": "□",
+    "no limit": "◆",
+}
 """The shapes of the charts, for the same words."""
 KINDS = {"too close to call": "too-close", "not measured": "not-measured", "no limit": "no-limit"}
 
@@ -108,11 +115,15 @@ STATES = {"settled": "●", "to do": "▸", "not known": "?", "stop": "✕"}
 
 def steps_shown(steps: Sequence[Mapping[str, Any]]) -> Shown:
     """The steps of a decision: state and sentence, in the order of the work."""
-    rows = [(f"{STATES[step['state']]} {step['state']}", step["text"], step["state"].replace(" ", "-")) for step in steps]
+    rows = [
+        (f"{STATES[step['state']]} {step['state']}", step["text"], step["state"].replace(" ", "-")) for step in steps
+    ]
     items = "".join(
         f'<li><span class="state {kind}">{escape(state)}</span> {escape(text)}</li>' for state, text, kind in rows
     )
-    return Shown(f'<div class="decision"><ul>{items}</ul></div>', "\n".join(f"{state}: {text}" for state, text, _ in rows))
+    return Shown(
+        f'<div class="decision"><ul>{items}</ul></div>', "\n".join(f"{state}: {text}" for state, text, _ in rows)
+    )
 
 
 def joined(parts: Sequence[Shown]) -> Shown:

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 from restonb.measure import derived
 
 if TYPE_CHECKING:
-    from restonb.bench.sheet import Sheet
+    from restonb.bench.basis import Basis
 
 __all__ = ["entry_grid", "opening", "sign_off"]
 
 
-def entry_grid(sheet: Sheet, characteristic: str, occasion: str, only: bool = False) -> Any | None:
+def entry_grid(sheet: Basis, characteristic: str, occasion: str, only: bool = False) -> Any | None:
     """The grid to type readings into; None where only a table can be shown.
 
     That is: the record is seen as of an earlier entry, or can only be read, or the row is worked out from others.
@@ -25,7 +25,7 @@ def entry_grid(sheet: Sheet, characteristic: str, occasion: str, only: bool = Fa
     return EntryGrid(sheet, row, occasion, only)
 
 
-def opening(sheet: Sheet) -> Any | None:
+def opening(sheet: Basis) -> Any | None:
     """The panel to say that a joint of this sheet was opened; None where nothing can be entered, or it relies on none."""
     live = not sheet.static and sheet.as_of is None and sheet.record.writable
     if not live or not sheet.build.joints.relied_on(sheet.key):
@@ -35,7 +35,7 @@ def opening(sheet: Sheet) -> Any | None:
     return Opening(sheet)
 
 
-def sign_off(sheet: Sheet, joint: str) -> Any:
+def sign_off(sheet: Basis, joint: str) -> Any:
     """The stages of a joint to sign off; its pattern and a table where nothing can be entered."""
     sheet.build.joints.get(joint)
     if sheet.static or sheet.as_of is not None or not sheet.record.writable:

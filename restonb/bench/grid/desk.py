@@ -14,7 +14,7 @@ from restonb.measure import Characteristic
 from restonb.record import enter_reading, enter_strike
 
 if TYPE_CHECKING:
-    from restonb.bench.sheet import Sheet
+    from restonb.bench.basis import Basis
 
 __all__ = ["Desk"]
 
@@ -31,7 +31,7 @@ class Desk:
     'taken' when it is on disk, never before; anything that cannot be done is answered 'refused', with the reason.
     """
 
-    def __init__(self, sheet: Sheet, row: Characteristic, occasion: str, only: bool = False) -> None:
+    def __init__(self, sheet: Basis, row: Characteristic, occasion: str, only: bool = False) -> None:
         self.sheet, self.row, self.asked, self.only = sheet, row, occasion, only
         self._photo: list[bytes] = []
 

@@ -17,7 +17,7 @@ from restonb.record.bodies import STANDARD_OCCASIONS
 from restonb.record.far_off import far_off
 
 if TYPE_CHECKING:
-    from restonb.bench.sheet import Sheet
+    from restonb.bench.basis import Basis
 
 __all__ = ["Standing", "chip_of"]
 
@@ -26,12 +26,12 @@ __all__ = ["Standing", "chip_of"]
 class Standing:
     """The readings of one occasion, and beside them what was there before."""
 
-    sheet: Sheet
+    sheet: Basis
     row: Characteristic
     occasion: str
 
     @classmethod
-    def opened(cls, sheet: Sheet, row: Characteristic, occasion: str) -> Standing:
+    def opened(cls, sheet: Basis, row: Characteristic, occasion: str) -> Standing:
         """On the occasion of the newest reading that counts; where none does, on the one that the sheet asks for."""
         good, _ = split(sheet.evidence.in_force(row.key), sheet.evidence.disturbed())
         newest = max(good, key=lambda r: r.seq, default=None)

@@ -13,7 +13,7 @@ from restonb.bench.grid.desk import Desk
 from restonb.measure import Characteristic
 
 if TYPE_CHECKING:
-    from restonb.bench.sheet import Sheet
+    from restonb.bench.basis import Basis
 
 __all__ = ["EntryGrid"]
 
@@ -24,7 +24,7 @@ STYLE = ("grid/grid.css",)
 class EntryGrid(anywidget.AnyWidget):
     """Fields to type readings into, where they lie on the part. Shown as a table where there is no kernel."""
 
-    def __init__(self, sheet: Sheet, row: Characteristic, occasion: str, only: bool = False) -> None:
+    def __init__(self, sheet: Basis, row: Characteristic, occasion: str, only: bool = False) -> None:
         self._desk = Desk(sheet, row, occasion, only)
         self._esm, self._css = joined(*SCRIPT), joined(*STYLE)
         super().__init__()

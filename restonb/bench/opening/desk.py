@@ -9,7 +9,7 @@ from restonb.errors import RestonbError
 from restonb.record import Entry, Impact, enter_disturb, impact, joint_states
 
 if TYPE_CHECKING:
-    from restonb.bench.sheet import Sheet
+    from restonb.bench.basis import Basis
 
 __all__ = ["OpeningDesk", "told"]
 
@@ -19,7 +19,7 @@ WHATS = ("loosened", "removed", "replaced")
 class OpeningDesk:
     """The joints of one sheet. Every message gets one answer; 'page' comes when what it tells is on disk."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: Basis) -> None:
         self.sheet = sheet
 
     def answer(self, message: dict[str, Any], _buffers: Any = ()) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from restonb.bench._look import Shown
 from restonb.bench.opening.desk import OpeningDesk
 
 if TYPE_CHECKING:
-    from restonb.bench.sheet import Sheet
+    from restonb.bench.basis import Basis
 
 __all__ = ["Opening"]
 
@@ -23,7 +23,7 @@ _ELSEWHERE = "A joint that was opened is entered with: restonb disturb JOINT --w
 class Opening(anywidget.AnyWidget):
     """Says that a joint of this sheet was opened. Shown as the command that does the same where there is no kernel."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: Basis) -> None:
         self._desk = OpeningDesk(sheet)
         self._esm, self._css = joined(*SCRIPT), joined(*STYLE)
         super().__init__()

@@ -13,7 +13,7 @@ from restonb.quantity import read
 from restonb.record import Entry, enter_joint, impact, joint_states
 
 if TYPE_CHECKING:
-    from restonb.bench.sheet import Sheet
+    from restonb.bench.basis import Basis
 
 __all__ = ["SignDesk"]
 
@@ -23,7 +23,7 @@ _OPENED = {"apart": "removed", "dry-fitted": "loosened", "temporary": "loosened"
 class SignDesk:
     """One joint at the bench. Every message gets one answer; 'page' comes when what it tells is on disk."""
 
-    def __init__(self, sheet: Sheet, joint: str) -> None:
+    def __init__(self, sheet: Basis, joint: str) -> None:
         self.sheet, self.joint = sheet, sheet.build.joints.get(joint)
 
     def answer(self, message: dict[str, Any], _buffers: Any = ()) -> dict[str, Any]:

@@ -9,12 +9,12 @@ from restonb.bench.signing.plan import LAST, groups, reached
 from restonb.record import joint_states
 
 if TYPE_CHECKING:
-    from restonb.bench.sheet import Sheet
+    from restonb.bench.basis import Basis
 
 __all__ = ["joint_shown"]
 
 
-def joint_shown(sheet: Sheet, key: str, pictures: bool = True) -> Shown:
+def joint_shown(sheet: Basis, key: str, pictures: bool = True) -> Shown:
     """State, pattern and fasteners of a joint, as of the entry that the sheet sees."""
     joint = sheet.build.joints.get(key)
     state = joint_states(sheet.record, sheet.build.joints, sheet.as_of)[joint.key]

@@ -11,7 +11,7 @@ from restonb.bench.signing.desk import SignDesk
 from restonb.bench.signing.shown import joint_shown
 
 if TYPE_CHECKING:
-    from restonb.bench.sheet import Sheet
+    from restonb.bench.basis import Basis
 
 __all__ = ["SignOff"]
 
@@ -22,7 +22,7 @@ STYLE = ("grid/grid.css", "signing/signing.css")
 class SignOff(anywidget.AnyWidget):
     """A joint tightened in stages and signed off. Shown as a pattern and a table where there is no kernel."""
 
-    def __init__(self, sheet: Sheet, joint: str) -> None:
+    def __init__(self, sheet: Basis, joint: str) -> None:
         self._desk = SignDesk(sheet, joint)
         self._esm, self._css = joined(*SCRIPT), joined(*STYLE)
         super().__init__()
