@@ -1,0 +1,1 @@
+"""What the tests of conclusions stand on: a good case of a template, changed in every way, run in this process, and judged."""

@@ -1,0 +1,233 @@
+"""Everything that can be wrong with a good case: one place, one row, one parameter, one formula at a time, and in pairs."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+from harness.case import Case, Place, begin, takes, without
+from restonb.measure import Characteristic, Reading, Verdict, check
+from restonb.measure.limits import limits_of
+from restonb.measure.positions import derived
+from restonb.record import in_force
+from restonb.stated import Build
+
+__all__ = ["Change", "changed", "changes_of", "pairs"]
+
+
+@dataclass(frozen=True)
+class Change:
+    """One thing made bad. `of` is what it is done to (row, parameter, formula), `how` what is done."""
+
+    of: str
+    how: str
+    typed: dict[Place, str | None] = field(default_factory=dict)
+    no_limit: tuple[str, ...] = ()
+    no_row: tuple[str, ...] = ()
+    doubted: tuple[str, ...] = ()
+    """Gauges that fail a check afterwards."""
+    no_parameter: tuple[str, ...] = ()
+    refuse: int | None = None
+
+    def __str__(self) -> str:
+        said = ", ".join(f"{key} {at} = {text or 'not measured'}" for (key, at), text in list(self.typed.items())[:4])
+        return f"{self.of}: {self.how}" + (f" ({said}{', ...' if len(self.typed) > 4 else ''})" if said else "")
+
+
+def changed(case: Case, changes: Iterable[Change]) -> tuple[Case, int | None]:
+    """The case with these changes, and the formula that is to refuse."""
+    changes = tuple(changes)
+    other = without(
+        case,
+        (key for one in changes for key in one.no_row),
+        (key for one in changes for key in one.no_limit),
+        (name for one in changes for name in one.no_parameter),
+    )
+    typed = {place: text for one in changes for place, text in one.typed.items()}
+    checks = [{"kind": "check", "instrument": gauge, "good": False} for one in changes for gauge in one.doubted]
+    there = {row.get("instrument") or f"of_{row['characteristic']}" for row in other.rows}
+    after = (*other.after, *(one for one in checks if one["instrument"] in there))
+    refused = [one.refuse for one in changes if one.refuse is not None]
+    return replace(other, typed={**case.typed, **typed}, after=after), refused[0] if refused else None
+
+
+def changes_of(case: Case, folder: Path, formulas: int) -> dict[str, list[Change]]:
+    """What can be wrong, by what it is done to. `formulas` is how many the template works out in the good case."""
+    build, record = begin(case, folder)
+    readings = in_force(record, case.sheet)
+    record.close()
+    rows = {row.key: row for row in build.specs if row.sheet == case.sheet}
+    found: dict[str, list[Change]] = {}
+    for key, row in rows.items():
+        found[key] = [*_of_row(build, rows, row, readings, key in case.optional)]
+    for name in case.needed:
+        found[f"parameter {name}"] = [Change(f"parameter {name}", "left out", no_parameter=(name,))]
+    if formulas:
+        found["formula"] = [Change(f"formula {n + 1}", "refuses", refuse=n) for n in range(formulas)]
+    return found
+
+
+def _of_row(
+    build: Build, rows: dict[str, Characteristic], row: Characteristic, readings: Sequence[Reading], optional: bool
+) -> Iterator[Change]:
+    key, made = row.key, derived(row.positions)
+    limited = (row.lower, row.upper, row.wear_limit) != (None, None, None)
+    if limited:
+        finder = _Derived(build, rows, row, readings) if made else _Direct(build, row, readings)
+        for how, word, side in (
+            ("outside, above", "outside", "above"),
+            ("outside, below", "outside", "below"),
+            ("too close to call", "too close to call", ""),
+        ):
+            yield from (Change(key, f"{how}, {where}", typed) for where, typed in finder.found(word, side))
+        yield Change(key, "no limit", no_limit=(key,))
+    if not optional:
+        yield Change(key, "no row", no_row=(key,))
+    if made:
+        return
+    at = [r.position for r in readings if r.characteristic == key]
+    if not at:
+        return
+    yield Change(key, "nothing measured", typed=dict.fromkeys([(key, p) for p in at], None))
+    if len(at) > 1 and not row.positions.startswith("repeat"):
+        yield Change(key, f"{at[-1]} not measured", typed={(key, at[-1]): None})
+    if row.instrument and row.unit != "count":
+        yield Change(key, "its gauge failed a check afterwards", doubted=(row.instrument,))
+
+
+class _Direct:
+    """Texts that put a measured row where it should be for a test."""
+
+    def __init__(self, build: Build, row: Characteristic, readings: Sequence[Reading]) -> None:
+        self.build, self.row = build, row
+        self.readings = [r for r in readings if r.characteristic == row.key]
+
+    def found(self, word: str, side: str) -> Iterator[tuple[str, dict[Place, str | None]]]:
+        places = [r.position for r in self.readings]
+        if not places:
+            return
+        for value in self._candidates(word, side):
+            text = f"{round(value, 6):.6f}".rstrip("0").rstrip(".") + (
+                "" if self.row.unit in ("count", "1") else f" {self.row.unit}"
+            )
+            if not takes(self.build, self.row.sheet, self.row.key, places[0], text):
+                continue
+            now = [r._replace(value=round(value, 6), unit=self.row.unit, typed=text) for r in self.readings]
+            verdict = check(self.row, now, self.build.instruments, self.build.rule)[0]
+            if verdict.word == word and side in ("", verdict.side):
+                if len(places) > 1 and not self.row.positions.startswith("repeat"):
+                    yield f"at {places[0]}", {(self.row.key, places[0]): text}
+                yield "everywhere" if len(places) > 1 else "there", {(self.row.key, p): text for p in places}
+                return
+
+    def _candidates(self, word: str, side: str) -> Iterator[float]:
+        limits = limits_of(self.row)
+        known = [
+            x
+            for x in (limits.lower, limits.upper, self.row.lower, self.row.upper, self.row.nominal, self.row.wear_limit)
+            if x is not None
+        ]
+        if word == "too close to call":
+            yield from (x for x in (limits.upper, limits.lower) if x is not None)
+            return
+        span = max(known) - min(known)
+        step = 1.0 if self.row.unit == "count" else max(0.1 * span, 0.05 * max(map(abs, known)), 0.01)
+        for times in (1, 3, 10, 30):
+            yield max(known) + times * step if side == "above" else min(known) - times * step
+
+
+class _Derived:
+    """Texts of the rows that a row is worked out from, so that it comes out where it should be for a test."""
+
+    def __init__(
+        self, build: Build, rows: dict[str, Characteristic], row: Characteristic, readings: Sequence[Reading]
+    ) -> None:
+        self.build, self.row = build, row
+        asked = derived(row.positions)
+        self.base = [rows[key] for key in (asked.of if asked else ()) if key in rows]
+        self.readings = [r for r in readings if r.characteristic in {b.key for b in self.base}]
+
+    def found(self, word: str, side: str) -> Iterator[tuple[str, dict[Place, str | None]]]:
+        for base in self.base:
+            at = [r.position for r in self.readings if r.characteristic == base.key]
+            for moved in ([at[0]], at[len(at) // 2 : len(at) // 2 + 1], at) if at else ():
+                for sign in (1.0, -1.0):
+                    typed = self._search(base, moved, sign, word, side)
+                    if typed:
+                        yield f"by {base.key}", typed
+                        return
+
+    def _search(
+        self, base: Characteristic, moved: Sequence[str], sign: float, word: str, side: str
+    ) -> dict[Place, str | None]:
+        step = max(1e-4, 1e-4 * max((abs(r.value) for r in self.readings), default=0.0))
+        last, delta = 0.0, step
+        for _ in range(40):
+            typed, worst = self._tried(base, moved, sign * delta)
+            if typed is None:
+                return {}
+            if worst.word == word and side in ("", worst.side):
+                return typed
+            if worst.word == "outside":
+                break
+            last, delta = delta, delta * 1.6
+        if word != "too close to call":
+            return {}
+        for _ in range(40):  # between what is inside and what is outside
+            middle = (last + delta) / 2
+            typed, worst = self._tried(base, moved, sign * middle)
+            if typed is None or worst.word == word:
+                return typed or {}
+            last, delta = (last, middle) if worst.word == "outside" else (middle, delta)
+        return {}
+
+    def _tried(
+        self, base: Characteristic, moved: Sequence[str], by: float
+    ) -> tuple[dict[Place, str | None] | None, Verdict]:
+        typed: dict[Place, str | None] = {}
+        now: list[Reading] = []
+        for r in self.readings:
+            if r.characteristic == base.key and r.position in moved:
+                value = round(r.value + by, 6)
+                text = f"{value:.6f}".rstrip("0").rstrip(".") + ("" if r.unit in ("count", "1") else f" {r.unit}")
+                if not takes(self.build, base.sheet, base.key, r.position, text):
+                    return None, _worst(())
+                typed[base.key, r.position] = text
+                r = r._replace(value=value, typed=text)
+            now.append(r)
+        return typed, _worst(check(self.row, now, self.build.instruments, self.build.rule, base=self.base))
+
+
+def _worst(rows: Iterable[Verdict]) -> Any:
+    order = ("outside", "too close to call", "not measured", "no limit", "inside")
+    return min(rows, key=lambda v: order.index(v.word), default=None)
+
+
+def pairs(found: dict[str, list[Change]], most: int = 400) -> list[tuple[Change, ...]]:
+    """Sets of changes in which every two that are done to different things stand together at least once.
+
+    Greedy, of twenty random sets at a time the one with the most new pairs; always the same for the same changes.
+    """
+    rng = random.Random(14)
+    factors = [changes for changes in found.values() if changes]
+    levels = [[(n, i) for i in range(len(changes))] for n, changes in enumerate(factors)]
+    open_pairs = {pair for a, b in combinations(levels, 2) for pair in ((x, y) for x in a for y in b)}
+    sets = []
+    while open_pairs and len(sets) < most:
+        first = min(open_pairs) if rng.random() < 0.5 else rng.choice(sorted(open_pairs))
+        best: list[tuple[int, int]] = []
+        gain = -1
+        for _ in range(20):
+            tried = {n: rng.choice(level) for n, level in enumerate(levels) if rng.random() < 0.35}
+            tried |= {n: (n, i) for n, i in first}
+            chosen = sorted(tried.values())
+            new = sum(pair in open_pairs for pair in combinations(chosen, 2))
+            if new > gain:
+                best, gain = chosen, new
+        open_pairs -= set(combinations(best, 2))
+        sets.append(tuple(factors[n][i] for n, i in best))
+    return sets

@@ -1,0 +1,77 @@
+"""What a run may say: nothing reassuring about anything that the record does not support. Worked out from the record alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from harness.case import Case
+from restonb.measure import Verdict, check
+from restonb.measure.positions import derived
+from restonb.measure.verdict_table import without_raw
+from restonb.record import Record, Run, in_force, standing
+from restonb.record.filed import FORMAT, steps_of
+from restonb.stated import Build
+
+__all__ = ["Place", "open_places", "overclaims", "shortfalls", "stands_settled"]
+
+Place = tuple[str, str]
+
+
+def open_places(case: Case, good: Case, build: Build, record: Record) -> dict[Place, str]:
+    """The places of the sheet that are not inside beyond doubt, each with why. `good` is the case with all its rows."""
+    rows = {row.key: row for row in build.specs if row.sheet == case.sheet}
+    taken = in_force(record, case.sheet)
+    failed = {str(one["instrument"]) for one in case.after if one["kind"] == "check" and not one["good"]}
+    judged: list[Verdict] = []
+    for row in rows.values():
+        made = derived(row.positions)
+        base = [rows[key] for key in (made.of if made else ()) if key in rows]
+        for verdict in check(row, taken, build.instruments, build.rule, base=base):
+            doubted = any(r.instrument in failed for r in verdict.readings)
+            judged.append(replace(verdict, doubt="a failed check") if doubted else verdict)
+    found = {(v.characteristic.key, v.position): v.word for v in without_raw(tuple(judged)) if v.word != "inside"}
+    return found | {(key, ""): "no row" for key in good.own if key not in rows and key not in case.optional}
+
+
+def overclaims(run: Run, bad: dict[Place, str], why: Sequence[str] = ()) -> list[str]:
+    """What the run says although these places are open, or something else is wrong (`why`); empty where it keeps to the record."""
+    if not run.good:
+        return []
+    said = []
+    if not bad and not why:
+        return []
+    keys = {key for key, position in bad if not position}
+    for step in steps_of(run.filed):
+        if step["state"] != "settled":
+            continue
+        if step["finding"] == "closing":
+            said.append(f"the closing word: {step['text']!r}")
+        places = [(key, position) for key, position in step["about"] if (key, position) in bad or key in keys]
+        said += [
+            f"{step['finding']} is settled, and speaks of {key} {at} ({bad.get((key, at), 'no row')}): {step['text']!r}"
+            for key, at in places[:2]
+        ]
+    return said
+
+
+def shortfalls(run: Run) -> list[str]:
+    """What keeps the run of a good case from being settled; empty where it is."""
+    if not run.good:
+        return [f"the run failed: {run.reason}"]
+    filed = run.filed
+    short = [] if filed.get("format") == FORMAT else [f"filed in format {filed.get('format')}"]
+    steps = steps_of(filed)
+    short += [] if steps else ["no step at all"]
+    short += [
+        f"{step['finding']} is {step['state']!r}: {step['text']!r}" for step in steps if step["state"] != "settled"
+    ]
+    short += [f"no row: {key}" for key in filed.get("rows_missing", ())]
+    short += [f"open: {line}" for line in filed.get("open", ())]
+    return short
+
+
+def stands_settled(record: Record, build: Build, sheet: str) -> bool | None:
+    """Whether the whole record says that the sheet is settled: the one word that status, page and hand-over say."""
+    word = getattr(standing(record, build).sheets[sheet], "word", None)
+    return None if word is None else bool(word == "settled")
