@@ -55,15 +55,24 @@ MARKS: dict[str, Mark] = {
     "inside": Mark("o", BLUE),
     "too close to call": Mark("^", ORANGE, scale=1.15),
     "outside": Mark("X", VERMILLION, scale=1.2),
+    "in doubt": Mark("P", YELLOW, scale=1.15),
+    "measure again": Mark("v", YELLOW, scale=1.15),
     "not measured": Mark("s", PAPER, scale=0.9),
     "no limit": Mark("D", "#C4C4C4", scale=0.8),
 }
-TINTS = {"inside": ZONE, "too close to call": "#FBEBCB", "outside": "#F8DDCB"}
+TINTS = {
+    "inside": ZONE,
+    "too close to call": "#FBEBCB",
+    "outside": "#F8DDCB",
+    "in doubt": "#F7F3C4",
+    "measure again": "#F7F3C4",
+}
 """Grounds of cells and cards by verdict; paper for the rest."""
 OTHER = Mark("D", PAPER, scale=0.85)
 """For a word that is no verdict."""
 
-WORST_FIRST = ("outside", "too close to call", "not measured", "inside", "no limit")
+WORST_FIRST = ("outside", "measure again", "too close to call", "in doubt", "not measured", "no limit", "inside")
+"""As verdicts order them; what must be measured again counts as nothing, and stands before what was never measured."""
 
 _SETTINGS: dict[Any, Any] = {
     "font.family": FONT,

@@ -40,16 +40,14 @@ def tally(found: Sequence[Row]) -> str:
 
 def limits_of(found: Sequence[Row]) -> str:
     """The limits of one characteristic in words, with the wear limit."""
-    said = []
-    for row in found:
-        text = span(row.lower, row.upper, row.unit)
-        if row.wear_limit is not None:
-            text += f", wear limit {num(row.wear_limit)} {row.unit}".rstrip()
-        if text not in said:
-            said.append(text)
-    if len(said) > 1:
+    pairs = dict.fromkeys((row.limits, row.unit) for row in found)
+    if len(pairs) > 1:
         return "limits differ by position"
-    return f"limit {said[0]}" if not said[0].startswith("no limit") else said[0]
+    (lower, upper, wear_limit), unit = next(iter(pairs))
+    text = span(lower, upper, unit)
+    if wear_limit is not None:
+        text += f", wear limit {num(wear_limit)} {unit}".rstrip()
+    return text if lower is None and upper is None else f"limit {text}"
 
 
 def facts(found: Sequence[Row], date: str = "") -> list[str]:

@@ -153,9 +153,35 @@ def test_live_verdicts_and_the_data_of_a_filed_run_draw_the_same(look: Any) -> N
 def test_charts_and_measure_agree_on_which_verdict_is_worse() -> None:
     from restonb.charts._look import WORST_FIRST
 
-    for n, word in enumerate(WORST_FIRST):
-        for better in WORST_FIRST[n:]:
+    known = [word for word in WORST_FIRST if word != "measure again"]  # that one is said by the record
+    for n, word in enumerate(known):
+        for better in known[n:]:
             assert worst([better, word]) == word
+
+
+def test_what_is_in_doubt_is_not_drawn_as_inside(look: Any, verdict: Make) -> None:
+    doubted = [
+        verdict("foot 1", 0.02, "inside", doubt="its gauge failed"),
+        verdict("foot 2", 0.3, "outside", doubt="so"),
+    ]
+    said = " ".join(look.texts(charts.tolerance_bars(doubted)))
+    assert "1 of 2 outside (foot 2), 1 in doubt" in said
+    assert "1 inside" not in said
+    again = charts.tolerance_bars([{**verdict("foot 1", 0.02), "word": "measure again"}])
+    assert "measure again" in " ".join(look.texts(again))
+
+
+def test_limits_in_words_come_from_the_limits_and_not_from_their_words() -> None:
+    from restonb.charts._rows import rows
+    from restonb.charts._say import limits_of
+
+    def said(**limits: Any) -> str:
+        base = {"lower": None, "upper": None, "wear_limit": None, "unit": "mm", "verdict": "inside"}
+        return limits_of(rows([base | limits]))
+
+    assert said() == "no limit given"
+    assert said(upper=0.1).startswith("limit at most 0.1")
+    assert said(wear_limit=3.0).startswith("no limit given, wear limit 3")
 
 
 @pytest.mark.practice
