@@ -68,6 +68,7 @@ GOOD: dict[str, dict[str, Any]] = {
     "belts.tension_from_note": {"mass_per_length": 0.12, "span": 0.3, "frequency": 60.0},
     "brakes.brake_torque": {"clamp_force": 4500.0, "effective_radius": 120.0, "friction": 0.4},
     "brakes.clamp_force": {"pressure": 4.0, "piston": 38.0, "pistons_one_side": 1},
+    "brakes.corrected_distance": {"distance": 36.0, "measured": 58.0, "speed": 60.0},
     "brakes.deceleration": {"torque": 435.0, "tyre_radius": 0.31, "mass": 270.0},
     "brakes.drum_oversize": {"diameters": [178.2, 178.3], "nominal": 177.8, "limit": 1.0},
     "brakes.fluid_grade": {"grade": "DOT 4"},

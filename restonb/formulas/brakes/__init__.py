@@ -1,4 +1,4 @@
-"""Brakes: hydraulics, discs, drums, stopping, hold test and fluid."""
+"""Brakes: hydraulics, discs, drums, stopping and the trial on the road, hold test and fluid."""
 
 from restonb.formulas.brakes.disc import run_out, thickness_variation
 from restonb.formulas.brakes.drum import drum_oversize, out_of_round
@@ -11,10 +11,12 @@ from restonb.formulas.brakes.hydraulics import (
     master_bore_change,
 )
 from restonb.formulas.brakes.stopping import brake_torque, deceleration, stopping_distance, weight_transfer
+from restonb.formulas.brakes.trial import corrected_distance
 
 __all__ = [
     "brake_torque",
     "clamp_force",
+    "corrected_distance",
     "deceleration",
     "drum_oversize",
     "fluid_grade",

@@ -46,11 +46,16 @@ class RunOut:
     eccentricity: Annotated[float, Out("mm", "amplitude of the once-per-turn part")]
     high_at: Annotated[float, Out("deg", "where the once-per-turn part is highest, from the first reading")]
     form: Annotated[float, Out("mm", "what is left: waviness of the surface itself")]
+    twice: Annotated[float | None, Out("mm", "amplitude of the twice-per-turn part of that; none below 8 readings")] = (
+        None
+    )
+    rest: Annotated[float | None, Out("mm", "what is left of the form without it; none below 8 readings")] = None
     notes: tuple[str, ...] = ()
 
 
 @formula(
-    text="a = 2/N sum y cos, b = 2/N sum y sin; e = hypot(a, b); form = spread of y - mean - first harmonic",
+    text="a = 2/N sum y cos, b = 2/N sum y sin; e = hypot(a, b); form = spread of y - mean - first harmonic; "
+    "twice per turn alike with 2 t",
     source=("geometry",),
     valid="5 equally spaced readings or more over one turn",
     not_for="fewer than 8 readings where a wave of three or four per turn is suspected",
@@ -60,13 +65,21 @@ def run_out(
 ) -> RunOut:
     """How much of a run-out is mounting (once per turn) and how much is the part itself."""
     at_least("readings", readings, 5)
+    mean = math.fsum(readings) / len(readings)
+    once, high, left = _without_wave([y - mean for y in readings], 1)
+    total, form = max(readings) - min(readings), max(left) - min(left)
+    need(total < 50, "readings spread over more than 50 mm; check their unit")
+    twice, _, rest = _without_wave(left, 2)
+    kind = "mostly mounting or hub" if 2 * once > form else "mostly the part itself"
+    many = len(readings) >= 8
+    return RunOut(total, once, high, form, twice if many else None, max(rest) - min(rest) if many else None, (kind,))
+
+
+def _without_wave(readings: Sequence[float], waves: int) -> tuple[float, float, list[float]]:
+    """Amplitude of that many waves per turn, where the first is highest in degrees, and the readings without it."""
     n = len(readings)
-    angles = [2 * math.pi * i / n for i in range(n)]
-    mean = math.fsum(readings) / n
+    angles = [2 * math.pi * waves * i / n for i in range(n)]
     a = 2 / n * math.fsum(y * math.cos(t) for y, t in zip(readings, angles, strict=True))
     b = 2 / n * math.fsum(y * math.sin(t) for y, t in zip(readings, angles, strict=True))
-    rest = [y - mean - a * math.cos(t) - b * math.sin(t) for y, t in zip(readings, angles, strict=True)]
-    total, once = max(readings) - min(readings), math.hypot(a, b)
-    need(total < 50, "readings spread over more than 50 mm; check their unit")
-    kind = "mostly mounting or hub" if 2 * once > max(rest) - min(rest) else "mostly the part itself"
-    return RunOut(total, once, math.degrees(math.atan2(b, a)) % 360, max(rest) - min(rest), (kind,))
+    left = [y - a * math.cos(t) - b * math.sin(t) for y, t in zip(readings, angles, strict=True)]
+    return math.hypot(a, b), math.degrees(math.atan2(b, a)) % 360 / waves, left

@@ -39,12 +39,12 @@ def line_pressure(
 @formula(
     text="F = p n pi/4 dp^2",
     source=("physics",),
-    valid="pistons of one side of the calliper",
+    valid="pistons of one side of the caliper",
 )
 def clamp_force(
     pressure: Annotated[float, In("MPa", "line pressure")],
     piston: Annotated[float, In("mm", "piston diameter")],
-    pistons_one_side: Annotated[int, In("1", "pistons on one side of the calliper")] = 1,
+    pistons_one_side: Annotated[int, In("1", "pistons on one side of the caliper")] = 1,
 ) -> Annotated[float, Out("N", "force on each pad")]:
     """Which force presses each pad."""
     not_negative(pressure=pressure)
@@ -60,7 +60,7 @@ def clamp_force(
 def hydraulic_ratio(
     master_bore: Annotated[float, In("mm", "bore of the master cylinder")],
     piston: Annotated[float, In("mm", "piston diameter")],
-    pistons_one_side: Annotated[int, In("1", "pistons on one side of the calliper")] = 1,
+    pistons_one_side: Annotated[int, In("1", "pistons on one side of the caliper")] = 1,
 ) -> Annotated[float, Out("1", "hydraulic ratio")]:
     """How much the fluid multiplies the force."""
     positive(master_bore=master_bore, piston=piston, pistons_one_side=pistons_one_side)
@@ -70,7 +70,7 @@ def hydraulic_ratio(
 @formula(
     text="travel = gap n (dp/dm)^2 ratio",
     source=("geometry",),
-    valid="fluid without air, stiff hoses; n counts every piston that moves (a floating calliper moves twice the pad gap)",
+    valid="fluid without air, stiff hoses; n counts every piston that moves (a floating caliper moves twice the pad gap)",
     not_for="worn pivots: their play adds to the travel",
 )
 def lever_travel(
@@ -97,7 +97,7 @@ class BoreChange:
 @formula(
     text="pressure goes with (d_old/d_new)^2, travel the same way",
     source=("physics",),
-    valid="same lever, same callipers",
+    valid="same lever, same calipers",
     not_for="deciding that a machine may be changed: local rules may forbid it",
 )
 def master_bore_change(

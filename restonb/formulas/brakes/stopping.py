@@ -1,4 +1,4 @@
-"""From the pads to the road: torque, deceleration, weight transfer, stopping distance."""
+"""From the pads to the road: torque, deceleration, weight transfer, the stopping distance of a type test."""
 
 from __future__ import annotations
 

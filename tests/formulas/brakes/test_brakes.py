@@ -132,6 +132,27 @@ def test_hold_test() -> None:
     assert not brakes.hold_test(5, 5.2).holds
 
 
+def test_warming_hides_a_leak_and_explains_a_rise() -> None:
+    """5 MPa, 0.05 MPa/K, warmed by 6 K: 5.3 MPa is to be expected. That it stays at 5.0 is a loss of 6 %."""
+    stays = brakes.hold_test(5, 5, cooled_by=-6, stiffness=0.05)
+    assert (stays.holds, stays.rose) == (False, False)
+    assert stays.unexplained == pytest.approx(6)
+    assert brakes.hold_test(5, 5.3, cooled_by=-6, stiffness=0.05).holds
+    rose = brakes.hold_test(5, 5.3)
+    assert (rose.holds, rose.rose) == (False, True)
+    assert brakes.hold_test(5, 5).holds
+
+
+def test_two_waves_round_one_turn_are_told_from_a_dent() -> None:
+    """An oval of 0.4 mm half height at eight places, and one place that stands out by 1 mm."""
+    oval = brakes.run_out([0.4 * math.cos(math.pi * i / 2) for i in range(8)])
+    assert (oval.twice, oval.rest, oval.eccentricity) == pytest.approx((0.4, 0, 0), abs=1e-12)
+    dent = brakes.run_out([0, 0, 0, 1, 0, 0, 0, 0])
+    assert dent.twice == pytest.approx(0.25)
+    assert dent.rest > 0.5 * dent.form
+    assert brakes.run_out([0, 1, 0, 1, 0]).twice is None
+
+
 def test_bore_change_by_hand() -> None:
     assert brakes.master_bore_change(14, "1/2 in").pressure == pytest.approx(100 * ((14 / 12.7) ** 2 - 1))
 
