@@ -50,20 +50,23 @@ class In:
     """What an argument is: its unit (None for text), what it means, and the words it may be.
 
     `default`: for an argument in SAME, what its default is with its unit, for when the others are given with theirs.
+    `symbol`: what the formula's text calls it.
     """
 
     unit: str | None = None
     what: str = ""
     choices: tuple[str, ...] = ()
     default: str = ""
+    symbol: str = ""
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class Out:
-    """What a result is: its unit (None for text) and what it means."""
+    """What a result is: its unit (None for text), what it means, and what the formula's text calls it."""
 
     unit: str | None = None
     what: str = ""
+    symbol: str = ""
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -177,7 +180,7 @@ class Formula(Generic[P, R]):
         self.source = source
         self.valid = valid
         self.not_for = not_for
-        self.__doc__ = function.__doc__
+        self._question = inspect.cleandoc(function.__doc__ or "")
         self.__name__ = function.__name__
         self.__wrapped__ = function
         self.__module__ = function.__module__
@@ -194,7 +197,17 @@ class Formula(Generic[P, R]):
     @property
     def answers(self) -> str:
         """What it answers: the first line of its docstring."""
-        return inspect.cleandoc(self.__doc__ or "").split("\n")[0]
+        return self._question.split("\n")[0]
+
+    @property
+    def __doc__(self) -> str:  # type: ignore[override]
+        """Everything that a person must know to use it, worked out when it is asked for: `help(formula)`."""
+        return _show.as_doc(self)
+
+    @property
+    def question(self) -> str:
+        """Its docstring as written: what it answers, and what else must be known of it."""
+        return self._question
 
     @cached_property
     def signature(self) -> inspect.Signature:
@@ -217,11 +230,18 @@ class Formula(Generic[P, R]):
     @cached_property
     def result_type(self) -> tuple[Any, Out]:
         kind, mark = _split(typing.get_type_hints(self.plain, include_extras=True)["return"], Out)
-        if dataclasses.is_dataclass(kind):
-            hidden = [f.name for f in dataclasses.fields(kind) if f.name in HIDDEN]
-            if hidden:
-                raise TypeError(f"{self.name}: a result has its own '{hidden[0]}'; call the field something else")
         return kind, mark or Out()
+
+    @property
+    def results(self) -> list[tuple[str, str | None, str, str]]:
+        """Name, unit, meaning and symbol of each number that it answers with."""
+        kind, mark = self.result_type
+        if not dataclasses.is_dataclass(kind):
+            return [(self.__name__, mark.unit, mark.what, mark.symbol)]
+        hints = typing.get_type_hints(kind, include_extras=True)
+        names = [f.name for f in dataclasses.fields(kind) if f.name not in TEXT_FIELDS]
+        outs = [(name, _split(hints[name], Out)[1] or Out()) for name in names]
+        return [(name, out.unit, out.what, out.symbol) for name, out in outs]
 
     def read(self, texts: Mapping[str, str]) -> dict[str, Any]:
         """Check the names of arguments given as `key=value` text; the values are read when it is called."""
@@ -319,9 +339,21 @@ def formula(
     keys = (source,) if isinstance(source, str) else tuple(source)
 
     def declare(function: Callable[P, R]) -> Formula[P, R]:
+        _check_fields(function)
         return Formula(function, text, keys, valid, not_for)
 
     return declare
+
+
+def _check_fields(function: Callable[..., Any]) -> None:
+    """A result class whose field no one could reach is refused where it is written, and not when it is first called."""
+    answers = function.__annotations__.get("return", "")
+    found = function.__globals__.get(answers) if isinstance(answers, str) else answers
+    hidden = [name for name in getattr(found, "__dataclass_fields__", ()) if name in HIDDEN]
+    if hidden:
+        raise TypeError(
+            f"{function.__name__}: a result has its own '{hidden[0]}'; call that field of {getattr(found, '__name__', '')} something else"
+        )
 
 
 M = TypeVar("M", In, Out)

@@ -164,6 +164,47 @@ def call_line(of: Formula[..., Any]) -> str:
     return ", ".join(shown)
 
 
+def as_doc(of: Formula[..., Any]) -> str:
+    """The formula for `help()`, in the numpy convention: arguments with units and symbols, result, validity, source."""
+    lines = [of.question, "", f"    {of.text}", "", "Parameters", "----------"]
+    for name, parameter in of.signature.parameters.items():
+        kind, mark = of.arguments[name]
+        default = "" if parameter.default is parameter.empty else f", default {with_unit(parameter.default, None)}"
+        lines.append(f"{name} : {_kind(kind, mark)}{default}")
+        lines.append(f"    {_symbol(mark.symbol)}{mark.what}".rstrip())
+    lines += ["", "Returns", "-------"]
+    for name, unit, what, symbol in of.results:
+        lines += [
+            f"{name} : {unit or 'text'}" if unit != "1" else f"{name} : number",
+            f"    {_symbol(symbol)}{what}".rstrip(),
+        ]
+    lines += [
+        "",
+        "Raises",
+        "------",
+        "FormulaError",
+        "    Where an argument is of the wrong kind or out of range, or the geometry cannot be.",
+    ]
+    lines += ["", "Notes", "-----", f"Valid: {of.valid}."]
+    lines += [f"Not for: {of.not_for}."] if of.not_for else []
+    return "\n".join([*lines, "", "References", "----------", *(cite(key) for key in of.source)])
+
+
+def _kind(kind: Any, mark: Any) -> str:
+    if mark.choices:
+        return "one of " + ", ".join(repr(choice) for choice in mark.choices)
+    if kind is bool:
+        return "bool"
+    if mark.unit is None:
+        return getattr(kind, "__name__", str(kind).replace("collections.abc.", "").replace("typing.", ""))
+    several = "several, " if "Sequence" in str(kind) else ""
+    return several + ("number" if mark.unit == "1" else mark.unit)
+
+
+def _symbol(symbol: str) -> str:
+    return f"{symbol}: " if symbol else ""
+
+
 def formula_html(of: Formula[..., Any]) -> str:
     return (
         f"<div><b>{escape(of.name)}</b>: {escape(of.answers)}<br><code>{escape(of.text)}</code><br>"

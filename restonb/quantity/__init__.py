@@ -1,5 +1,8 @@
 """Shop quantities: read what a person types, write what a person reads."""
 
+import sys
+from types import ModuleType
+
 from restonb.quantity._drills import DRILL_SETS, Drill, read_drill, standard_drills
 from restonb.quantity._quantity import Quantity, read
 from restonb.quantity._threads import Thread, read_thread, standard_threads
@@ -41,3 +44,13 @@ __all__ = [
     "write",
     "write_number",
 ]
+
+
+class _Room(ModuleType):
+    """This room, which answers when it is called: `restonb.quantity("10 thou")` reads a quantity, as `read` does."""
+
+    def __call__(self, text: str, unit: str | None = None) -> Quantity:
+        return read(text, unit)
+
+
+sys.modules[__name__].__class__ = _Room  # the one way in which a package can be called (Python reference, 3.3.2.1)
