@@ -119,9 +119,11 @@ def judged(
     close: str = "",
     no_limit: str = "",
     stops: bool = False,
+    needs: Sequence[Any] = (),
     **values: Any,
 ) -> list[Step]:
-    """What a set of verdicts says: a step for each kind of verdict in it, the gravest first; settled only if all is inside.
+    """What a set of verdicts says: a step for each kind of verdict in it, the gravest first; settled only if all is inside
+    and nothing of `needs` is missing.
 
     `what` names it in the middle of a sentence: 'the slack'. `measure` is said where something is not measured; `outside`, or
     `below` and `above` where the side matters, where it is outside; `close` where it is too close to call, `no_limit` where
@@ -155,7 +157,7 @@ def judged(
             "No limit is given for {what}, so nothing is decided on it: write that of the manual into the spec book."
         )
         found.append(not_known(f"{finding}.limit", says, these, **values))
-    return found or [settled(finding, inside, rows, **values)]
+    return found or [settled(finding, inside, rows, needs, **values)]
 
 
 def worst_state(steps: Iterable[Step]) -> str:
