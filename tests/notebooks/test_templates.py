@@ -1,14 +1,18 @@
 """What every shipped template keeps to, whatever it measures."""
 
 import ast
-import json
+import copy
 import re
+import runpy
+from pathlib import Path
 
 import pytest
 
 from restonb.log import templates
 
 ALL = templates()
+TIDY = runpy.run_path(str(Path(__file__).with_name("tidy.py")))
+tidied, written = TIDY["tidied"], TIDY["written"]
 
 
 @pytest.fixture(params=ALL, ids=[t.name for t in ALL])
@@ -92,7 +96,14 @@ def test_it_reads_like_a_job_card(template):
     text = "\n".join(source(c) for c in template.notebook["cells"])
     assert template.title
     measuring = ("sheet.measure(", "sheet.check(") if "sheet.expects(" in text else ()  # some read the record alone
-    for call in ("sheet.cautions(", *measuring, "sheet.decide(", "sheet.what_changed()", "sheet.file()"):
+    for call in (
+        "sheet.cautions(",
+        *measuring,
+        "sheet.decide(",
+        "sheet.summary()",
+        "sheet.what_changed()",
+        "sheet.file()",
+    ):
         assert call in text, call
     headings = [line for c in cells(template, "markdown") for line in source(c).splitlines() if line.startswith("#")]
     assert sum(line.startswith("# ") for line in headings) == 1
@@ -102,4 +113,18 @@ def test_it_reads_like_a_job_card(template):
 def test_it_is_kept_as_one_would_write_it(template):
     """So that a change shows as the lines that changed."""
     text = template.path.read_text(encoding="utf-8")
-    assert text == json.dumps(template.notebook, indent=1, ensure_ascii=False) + "\n"
+    assert text == written(tidied(template.notebook)), (
+        f"python tests/notebooks/tidy.py {template.path.name} puts it right"
+    )
+
+
+def test_a_notebook_saved_by_jupyterlab_is_tidied(template):
+    """Random ids, outputs and counts, as an editor leaves them; names that a person gave stay."""
+    saved = copy.deepcopy(template.notebook)
+    saved["metadata"]["widgets"] = {"state": {}}
+    for n, cell in enumerate(saved["cells"]):
+        cell["metadata"]["editable"] = True
+        if cell["cell_type"] == "code":
+            cell["outputs"], cell["execution_count"] = [{"output_type": "stream", "name": "stdout", "text": "x"}], n
+    saved["cells"][0]["id"] = "5f0c1d2e-3a4b-4c5d-8e6f-7a8b9c0d1e2f"
+    assert written(tidied(saved)) == written(template.notebook)
