@@ -60,6 +60,11 @@ class Filing:
     def judged(self, rows: Iterable[Verdict]) -> None:
         self.verdicts |= {(v.characteristic.key, v.position): v for v in rows}
 
+    def judged_again(self, characteristic: str, rows: Iterable[Verdict]) -> None:
+        """Verdicts in place of all that this characteristic had, since its places may have changed."""
+        self.verdicts = {place: v for place, v in self.verdicts.items() if place[0] != characteristic}
+        self.judged(rows)
+
     def no_row(self, characteristic: str) -> None:
         self.rows_missing[characteristic] = None
 

@@ -27,6 +27,7 @@ class Basis:
         self.rows: dict[str, Characteristic] = {row.key: row for row in build.specs if row.sheet == key}
         self.evidence = Evidence(build, record, key, as_of)
         self.expected: dict[str, tuple[str, str, str]] = {}
+        self._worked: dict[str, tuple[Verdict, ...]] = {}
         self._filing = Filing(key, build.units)
         self._top = Top(key)
 
@@ -39,6 +40,8 @@ class Basis:
     def _judged(self, row: Characteristic, occasion: str | None) -> tuple[Verdict, ...]:
         from restonb.measure import check
 
+        if row.key in self._worked:
+            return self._worked[row.key]
         asked = derived(row.positions)
         base = tuple(self.rows[key] for key in (asked.of if asked else ()) if key in self.rows)
         found: list[Reading] = []

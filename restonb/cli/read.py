@@ -7,7 +7,7 @@ from typing import Any
 
 from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, record_of, whole_number
 from restonb.errors import RestonbError
-from restonb.measure import expand
+from restonb.measure import WORKED_OUT, expand
 from restonb.measure.model import Characteristic, Reading
 from restonb.record import Record, enter_readings, enter_strike, in_force, known_occasions
 from restonb.record.far_off import far_off
@@ -125,7 +125,8 @@ def _about(row: Characteristic) -> str:
     worn = f", worn out beyond {row.wear_limit:.6g}" if row.wear_limit is not None else ""
     unit = "" if row.unit in ("1", "count") else f" {row.unit}"
     said = f"{limits}{worn}{unit}".lstrip(", ") if limits or worn else f"no limit, in {row.unit}"
-    how = row.instrument or "" if _positions(row.positions) else f"worked out: {row.positions}"
+    worked_out = row.positions if row.positions.casefold().startswith(WORKED_OUT) else f"worked out: {row.positions}"
+    how = row.instrument or "" if _positions(row.positions) else worked_out
     return "; ".join(part for part in (row.what, said, how) if part)
 
 

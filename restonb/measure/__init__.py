@@ -6,7 +6,18 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from restonb.measure.model import Characteristic, Instrument, Reading
-from restonb.measure.positions import DERIVATIONS, Derived, Layout, Place, derived, expand, find_position, layout
+from restonb.measure.positions import (
+    DERIVATIONS,
+    WORKED_OUT,
+    Derived,
+    Layout,
+    Place,
+    derived,
+    expand,
+    find_position,
+    layout,
+    places_of,
+)
 
 if TYPE_CHECKING:
     from restonb.measure.budget import Budget, Component, component
@@ -42,7 +53,7 @@ if TYPE_CHECKING:
         type_a,
     )
     from restonb.measure.verdict_table import Verdict, Verdicts
-    from restonb.measure.verdicts import check
+    from restonb.measure.verdicts import check, verdict_on
     from restonb.measure.wear import Wear, wear_rate
 
 __all__ = [
@@ -51,6 +62,7 @@ __all__ = [
     "EXPANSION",
     "RULES",
     "WORDS",
+    "WORKED_OUT",
     "Budget",
     "Characteristic",
     "Circle",
@@ -92,6 +104,7 @@ __all__ = [
     "length_at_20",
     "limits_of",
     "normal_prior",
+    "places_of",
     "probability_inside",
     "readings_needed",
     "rectangular",
@@ -100,6 +113,7 @@ __all__ = [
     "triangular",
     "twist",
     "type_a",
+    "verdict_on",
     "verdict_words",
     "wear_rate",
     "worn_in",
@@ -118,7 +132,7 @@ _HOMES = {
     "temperature": "EXPANSION length_at_20",
     "uncertainty": "COVERAGE TypeA arcsine certificate combine coverage_factor effective_dof rectangular resolution_step triangular type_a",
     "verdict_table": "Verdict Verdicts",
-    "verdicts": "check",
+    "verdicts": "check verdict_on",
     "wear": "Wear wear_rate",
 }
 _HOME_OF = {name: module for module, names in _HOMES.items() for name in names.split()}

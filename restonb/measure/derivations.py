@@ -11,6 +11,8 @@ Written in the `positions` column: 'ovality of bore_diameter', 'run-out of rim_s
     spread, mean, largest, smallest     over all positions
     difference, sum                     of two rows, position by position, or of one row and a single reading
 
+A row that says 'worked out' is left to the sheet whose formula gives the number (`verdicts.verdict_on`).
+
 Each result is linear in the readings, near enough, so that its uncertainty follows from theirs. What several
 readings owe to the error of one gauge is counted as shared or as not, whichever is worse (`Budget`).
 A largest-less-smallest of readings that hardly differ comes out somewhat too large, never too small, by their scatter.
@@ -26,7 +28,7 @@ from typing import NamedTuple
 from restonb.errors import MeasureError
 from restonb.measure.budget import Budget
 from restonb.measure.model import Characteristic, Instrument, Reading
-from restonb.measure.positions import Derived, derived
+from restonb.measure.positions import WORKED_OUT, Derived, derived, places_of
 from restonb.measure.reading_budget import Expansion, Measured, measure
 from restonb.measure.rows import rows_of
 from restonb.measure.shape import clock_angle, weights_of_eccentricity, weights_of_form
@@ -67,6 +69,9 @@ def derive(
     wanted = derived(characteristic.positions)
     if wanted is None:
         raise MeasureError(f"{characteristic.key} is measured, not worked out; write '... of ...' as its positions")
+    if wanted.what == WORKED_OUT:
+        note = "worked out by the sheet when it runs"
+        return [Result(place, None, note) for place in places_of(wanted) or ("once",)]
     sources = [_rows(characteristic, key, readings, instruments, base, expansion) for key in wanted.of]
     if len(sources) == 2:
         return _pairwise(characteristic, wanted, *sources)

@@ -11,6 +11,8 @@
     depth 10mm,40mm x axis A,B; depth 70mm x axis A      a ragged grid
     clock 8 without 6:00, 7:30             a place that cannot be reached
     ovality of bore_diameter               nothing to measure: worked out from other readings
+    worked out                             nothing to measure: a formula gives the number, which the sheet judges
+    worked out from distance and speed at front, rear      the rows it comes from, and where it is judged
 
 Standard library only, because every command starts by reading the spec book.
 """
@@ -25,7 +27,19 @@ from typing import NamedTuple
 
 from restonb.errors import PositionError
 
-__all__ = ["DERIVATIONS", "Derived", "Factor", "Layout", "Place", "derived", "expand", "find_position", "layout"]
+__all__ = [
+    "DERIVATIONS",
+    "WORKED_OUT",
+    "Derived",
+    "Factor",
+    "Layout",
+    "Place",
+    "derived",
+    "expand",
+    "find_position",
+    "layout",
+    "places_of",
+]
 
 DERIVATIONS = (
     "difference",
@@ -42,6 +56,9 @@ DERIVATIONS = (
     "twist",
 )
 """Words that may stand before 'of' in a spec row that is worked out from the readings of another row."""
+
+WORKED_OUT = "worked out"
+"""What stands in a row whose number a formula gives: `Sheet.judge` holds it against the limits."""
 
 _PAIRS = ("difference", "sum")
 _SEPARATOR = " / "
@@ -96,10 +113,15 @@ class Layout(NamedTuple):
 
 
 class Derived(NamedTuple):
-    """A pattern such as 'ovality of bore_diameter': what is worked out, and from the readings of which rows."""
+    """A pattern such as 'ovality of bore_diameter': what is worked out, and from the readings of which rows.
+
+    For a number that a formula gives (`what` is WORKED_OUT), `of` are the rows that it names, none where it names none, and `at`
+    is the pattern of the places where it is judged, '' where the sheet that works it out says them.
+    """
 
     what: str
     of: tuple[str, ...]
+    at: str = ""
 
 
 def expand(pattern: str) -> tuple[str, ...]:
@@ -152,9 +174,12 @@ def layout(pattern: str) -> Layout:
 def derived(pattern: str) -> Derived | None:
     """What a pattern such as 'ovality of bore_diameter' asks for; None for a pattern that is measured.
 
-    Raises PositionError for a word that is nearly one of DERIVATIONS, or the wrong number of rows after 'of'.
+    Raises PositionError for a word that is nearly one of DERIVATIONS, the wrong number of rows after 'of', or a 'worked out'
+    that cannot be read.
     """
     pattern = " ".join(pattern.split())
+    if f"{pattern} ".casefold().startswith(f"{WORKED_OUT} "):
+        return _by_formula(pattern)
     m = re.fullmatch(r"([A-Za-z][A-Za-z -]*?)\s+of\s+(\w+)(?:\s+and\s+(\w+))?", pattern)
     if m is None:
         return None
@@ -171,11 +196,31 @@ def derived(pattern: str) -> Derived | None:
     return Derived(what, of)
 
 
+def _by_formula(pattern: str) -> Derived:
+    """'worked out from distance and speed at front, rear'."""
+    m = re.fullmatch(rf"(?i){WORKED_OUT}(?: from (\w+(?:(?:, | and )\w+)*))?(?: at (.+))?", pattern)
+    if m is None:
+        raise PositionError(
+            f"cannot read '{pattern}'; write '{WORKED_OUT}', '{WORKED_OUT} from distance and speed',"
+            f" or '{WORKED_OUT} from distance and speed at front, rear'"
+        )
+    if m[2]:
+        expand(m[2])
+    return Derived(WORKED_OUT, tuple(re.split(", | and ", m[1])) if m[1] else (), m[2] or "")
+
+
+def places_of(asked: Derived) -> tuple[str, ...]:
+    """Where a number that a formula gives is judged: its places, () where its row names none."""
+    return expand(asked.at) if asked.at else ()
+
+
 @lru_cache(maxsize=512)
 def parts_of(pattern: str) -> tuple[tuple[str, ...], ...]:
     """The positions of a pattern, each as its parts: ('depth 10mm', 'axis A')."""
     pattern = " ".join(pattern.split())
     worked_out = derived(pattern)
+    if worked_out is not None and worked_out.what == WORKED_OUT:
+        raise PositionError(f"'{pattern}': the sheet works it out; nothing is read here")
     if worked_out is not None:
         rows = " and ".join(worked_out.of)
         raise PositionError(f"'{pattern}' is worked out; enter the readings of {rows} instead")

@@ -53,7 +53,9 @@ class Verdict:
     @property
     def word(self) -> str:
         """The verdict as far as it may be relied on: what is in doubt is neither inside nor too close, only outside."""
-        return "in doubt" if self.doubt and self.verdict in ("inside", "too close to call", "no limit") else self.verdict
+        return (
+            "in doubt" if self.doubt and self.verdict in ("inside", "too close to call", "no limit") else self.verdict
+        )
 
     @property
     def side(self) -> str:
@@ -239,7 +241,12 @@ class Verdicts:
 
 def without_raw(rows: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
     """The rows, less those that have no limit and from which another of them, with a limit, is worked out."""
-    made = {key for row in rows if row.verdict != "no limit" and (d := derived(row.characteristic.positions)) for key in d.of}
+    made = {
+        key
+        for row in rows
+        if row.verdict != "no limit" and (d := derived(row.characteristic.positions))
+        for key in d.of
+    }
     return tuple(r for r in rows if not (r.verdict == "no limit" and not r.doubt and r.characteristic.key in made))
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
+from restonb.errors import MeasureError
+from restonb.measure.budget import Budget, Component, component
 from restonb.measure.decision import (
     NO_LIMIT,
     NOT_MEASURED,
@@ -17,14 +20,15 @@ from restonb.measure.decision import (
 )
 from restonb.measure.limits import Limits, limits_of, worn_in
 from restonb.measure.model import Characteristic, Instrument, Reading
-from restonb.measure.positions import derived
+from restonb.measure.positions import WORKED_OUT, derived
 from restonb.measure.reading_budget import Expansion, Measured, measure
 from restonb.measure.rows import rows_of
 from restonb.measure.settle import what_settles
 from restonb.measure.verdict_table import Verdict, Verdicts
-from restonb.quantity import unit
+from restonb.quantity import convert, convert_difference
+from restonb.quantity import unit as unit_of
 
-__all__ = ["check", "verdict_of"]
+__all__ = ["check", "verdict_of", "verdict_on"]
 
 
 def check(
@@ -59,6 +63,45 @@ def check(
         note = f"{len(found)} of {wanted} readings taken" if 0 < len(found) < wanted else ""
         rows.append(verdict_of(characteristic, position, measured, rule, note))
     return Verdicts(tuple(rows))
+
+
+def verdict_on(
+    characteristic: Characteristic,
+    position: str,
+    value: float,
+    unit: str,
+    u: float | None = None,
+    rule: str = "prove",
+    *,
+    resolution: float | None = None,
+    note: str = "",
+) -> Verdict:
+    """The verdict on a number that was worked out: `value` in `unit`, with standard uncertainty `u` in `unit`.
+
+    With `u` None, one step of its last digit counts where `resolution` states it, as for a reading without a gauge; else it is
+    judged by the value alone, and says so. Raises QuantityError for a unit of another kind, MeasureError for a number that is not
+    finite, a negative `u`, an unknown rule, or limits that contradict each other.
+    """
+    guard_band(0.0, rule)
+    if not math.isfinite(value) or (u is not None and not 0 <= u < math.inf):
+        raise MeasureError(
+            f"{characteristic.key}: {value} with u = {u} cannot be judged; give finite numbers, and u from 0 up"
+        )
+    own = characteristic.unit
+    number = convert(value, unit, own)
+    if abs(number) < _DUST:
+        number = 0.0
+    parts: list[Component] = []
+    if u:
+        parts.append(component(WORKED_OUT, abs(convert_difference(u, unit, own)), "normal"))
+    elif u is None and resolution:
+        step = abs(convert_difference(resolution, unit, own))
+        parts.append(component("resolution", step, "resolution", cause="resolution"))
+    return verdict_of(characteristic, position, Measured(number, Budget(tuple(parts), own), ()), rule, note)
+
+
+_DUST = 1e-12
+"""What is left of a difference of equal numbers is nothing, in any unit of a workshop."""
 
 
 def verdict_of(
@@ -102,7 +145,9 @@ def _about_limits(c: Characteristic, value: float, u: float, limits: Limits, w: 
     """What the reader must know of how the value was held against the limits."""
     if code == NO_LIMIT:
         return ["no limit stated"]
-    remarks = [] if u or unit(c.unit).kind == "count" else ["its uncertainty is not known: judged by the value alone"]
+    remarks = (
+        [] if u or unit_of(c.unit).kind == "count" else ["its uncertainty is not known: judged by the value alone"]
+    )
     if code == OUTSIDE:
         return remarks
     if limits.wears and (

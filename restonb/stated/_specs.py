@@ -146,18 +146,20 @@ def _check_derived(found: Found, places: Mapping[tuple[str, str], Cell], report:
     """A row that is worked out from others needs those in its sheet, measured, and in a unit of its kind."""
     for (sheet, key), (characteristic, _) in found.items():
         worked_out = _derived(characteristic.positions)
+        by_formula = worked_out is not None and worked_out.what == positions.WORKED_OUT
         for other in worked_out.of if worked_out else ():
             cell = places[sheet, key]
-            known = [k for s, k in found if s == sheet and _derived(found[s, k][0].positions) is None]
+            measured = [k for s, k in found if s == sheet and _derived(found[s, k][0].positions) is None]
+            known = [k for s, k in found if s == sheet and k != key] if by_formula else measured
             if other not in known:
                 meant = near(other, known)
                 report.add(
                     cell.line,
                     cell.column,
-                    f"{quoted(cell.text)}, but {quoted(other)} is no measured row",
+                    f"{quoted(cell.text)}, but the sheet has no {'other' if by_formula else 'measured'} row {quoted(other)}",
                     f"write {quoted(meant)}" if meant else f"use one of sheet {sheet}: {listed(known)}",
                 )
-            elif not quantity.same_kind(found[sheet, other][0].unit, characteristic.unit):
+            elif not by_formula and not quantity.same_kind(found[sheet, other][0].unit, characteristic.unit):
                 report.add(
                     cell.line,
                     cell.column,

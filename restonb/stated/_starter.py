@@ -128,6 +128,7 @@ _SPECS = """\
 #                   feet 4, nuts 4, plates 5 ... (numbered); "axis A,B", "phases AB,BC,CA" (lettered)
 #                   "depth 10mm,40mm x axis A,B" (every depth on every axis); "front, rear" (names)
 #                 or what it is worked out from: spread of gap, difference of a and b, run-out of face
+#                 or 'worked out from a and b' where the template works it out by a formula: nobody measures it
 # nominal, lower, upper, wear_limit   as in the manual, with or without a unit; empty is 'none'
 # unit            of everything in the row, and of readings typed without one
 # instrument      the usual one, by its name in instruments.csv

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from restonb.errors import PositionError
-from restonb.measure import DERIVATIONS, Derived, derived, expand, find_position, layout
+from restonb.measure import DERIVATIONS, Derived, derived, expand, find_position, layout, places_of
 
 GRID = "depth 10mm,40mm,70mm x axis A,B"
 
@@ -245,3 +245,23 @@ def test_reading_patterns_needs_the_standard_library_only() -> None:
     assert (
         subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
     )
+
+
+def test_a_row_may_say_that_a_formula_gives_its_number() -> None:
+    assert derived("worked out") == Derived("worked out", ())
+    assert derived("Worked out from distance and speed") == Derived("worked out", ("distance", "speed"))
+    assert derived("worked out from a, b and c at front, rear") == Derived("worked out", ("a", "b", "c"), "front, rear")
+    asked = derived("worked out at feet 4")
+    assert asked is not None
+    assert places_of(asked) == ("foot 1", "foot 2", "foot 3", "foot 4")
+    for read_by_nobody in ("worked out", "worked out from a at front, rear"):
+        with pytest.raises(PositionError, match="nothing is read here"):
+            expand(read_by_nobody)
+
+
+@pytest.mark.parametrize(
+    "wrong", ["worked out of distance", "worked out from", "worked out at", "worked out from a b", "worked out at feet"]
+)
+def test_worked_out_is_read_strictly(wrong: str) -> None:
+    with pytest.raises(PositionError, match=r"write '|needs a whole number|no positions|unknown pattern"):
+        derived(wrong)

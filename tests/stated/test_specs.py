@@ -127,7 +127,7 @@ MISTAKES = [
     ("Gear Box,a,w,once,,,1,,mm,,,x", "sheet 'Gear Box'", "write 'gear_box'"),
     ("g,7th,w,once,,,1,,mm,,,x", "characteristic '7th'", "start with a letter"),
     (",a,w,once,,,1,,mm,,,x", "no sheet", "write a short name for the sheet"),
-    ("g,a,w,ovality of bore,,,1,,mm,,,x", "'bore' is no measured row", "use one of sheet g"),
+    ("g,a,w,ovality of bore,,,1,,mm,,,x", "the sheet has no measured row 'bore'", "use one of sheet g"),
 ]
 
 
@@ -175,7 +175,7 @@ def test_a_derived_row_needs_its_base_in_a_unit_of_its_kind(specs: Told) -> None
     (near,) = specs(base, "g,oval,w,ovality of boar,,,0.05,,mm,,,x")
     assert near.write == "write 'bore'"
     (no_chain,) = specs(base, "g,oval,w,ovality of bore,,,1,,mm,,,x", "g,more,w,largest of oval,,,1,,mm,,,x")
-    assert "'oval' is no measured row" in no_chain.found
+    assert "the sheet has no measured row 'oval'" in no_chain.found
 
 
 def test_a_sheet_stands_in_one_file(specs: Told, folder: Path) -> None:
