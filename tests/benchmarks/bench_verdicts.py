@@ -10,7 +10,6 @@ characteristic), and limits and uncertainty of its own for each reading (a mixed
 
 from __future__ import annotations
 
-import argparse
 import os
 import platform
 import statistics
@@ -19,7 +18,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pint
-from common import growth, seconds
+from common import arguments, growth, seconds
 
 from restonb.measure import Characteristic, Instrument, Reading, check, judge
 
@@ -88,8 +87,7 @@ def shown(name: str, seconds: list[float], note: str = "") -> float:
 
 
 def main() -> None:
-    parse = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parse.add_argument("--short", action="store_true", help="fewer rows through pint, scaled up")
+    parse = arguments(__doc__)
     parse.add_argument("--times", type=int, default=101, help="how often the fast ones are timed")
     args = parse.parse_args()
     data = table(N)
