@@ -117,6 +117,26 @@ def test_one_value_twice_mixed_units_and_bad_text(stand, bench):
     assert bench.standing("runout")["4:30"] == "0.1"
 
 
+def test_enter_after_the_last_place_leads_to_what_is_refused_later(stand, bench):
+    """The kernel is held while all is typed, so that no answer can come before the last Enter."""
+    at = stand("held", "import os, pathlib; pathlib.Path('held.pid').write_text(str(os.getpid()))\nsheet.measure('gap')")
+    grid = at.grid("gap under foot")
+    start_in(grid)
+    kernel = int((bench.notebooks / "held.pid").read_text())
+    os.kill(kernel, signal.SIGSTOP)
+    try:
+        type_in(at.page, "0.10", "0,11", "5 ft-lb", "0.13")
+        assert at.here() == ""
+    finally:
+        os.kill(kernel, signal.SIGCONT)
+    at.taken(grid, 2)
+    at.page.wait_for_function("el => el.querySelectorAll('.field.bad').length === 2", arg=grid.element_handle())
+    assert at.here().endswith("2")
+    type_in(at.page, "0.11")
+    at.taken(grid, 3)
+    assert bench.standing("gap")["foot 2"] == "0.11"
+
+
 def test_arrows_go_where_the_places_lie_and_tab_takes_what_was_typed(stand, bench):
     at = stand("arrows", 'sheet.measure("bore")')
     grid = at.grid("diameter of the bore")

@@ -1,4 +1,4 @@
-/* The grid: one field per place. Enter takes the value and goes on; nothing that the kernel says moves the cursor. */
+/* The grid: one field per place. Enter takes the value and goes on; nothing that the kernel says moves the cursor out of a field. */
 
 class Grid {
   constructor(model, el) {
@@ -61,7 +61,11 @@ class Grid {
 
   refused(answer, message) {
     const field = this.fields.get(answer.position);
-    if (field && answer.for === "enter") field.refuse(answer.why, message && message.typed);
+    if (field && answer.for === "enter") {
+      field.refuse(answer.why, message && message.typed);
+      /* Enter in the last place came before this answer, and found nothing open to lead to. */
+      if (document.activeElement === this.count) field.focus();
+    }
     this.say(`${answer.position || ""} not taken: ${answer.why}`, true);
   }
 
