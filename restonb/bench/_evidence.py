@@ -2,31 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
+from typing import TypeAlias
 
 from restonb.measure.model import Characteristic, Reading
 from restonb.measure.positions import derived
-from restonb.record import Record, disturbances, in_force, readings
+from restonb.record import Entry, Record, disturbances, in_force, readings
 from restonb.record.meters import totals
+from restonb.record.stands.evidence import checks_of
+from restonb.record.stands.spoils import Disturbance, disturbances_under, is_repeated, split
 from restonb.record.views import unstruck
 from restonb.stated import Build
 
-__all__ = ["Evidence", "Spoiled"]
+__all__ = ["Evidence", "Spoiled", "split"]
 
-
-@dataclass(frozen=True, slots=True)
-class Spoiled:
-    """Why a reading counts no longer: the joint, the entry that disturbed it, the chain that leads to it."""
-
-    joint: str
-    seq: int
-    on: str
-    chain: tuple[str, ...]
-
-    def __str__(self) -> str:
-        by = f" (it relies on {', which rests on '.join(self.chain)})" if len(self.chain) > 1 else ""
-        return f"measure again: {self.joint} was disturbed on {self.on}{by}"
+Spoiled: TypeAlias = Disturbance
+"""Why a reading counts no longer."""
 
 
 class Evidence:
@@ -54,19 +45,19 @@ class Evidence:
         """
         return totals(unstruck(self.record, "usage", self.as_of), unit)
 
-    def disturbed(self) -> list[Spoiled]:
+    def disturbed(self) -> list[Disturbance]:
         """Every disturbance of a joint that the sheet relies on, directly or through others."""
         when = disturbances(self.record, self.as_of)
-        found = []
-        for joint, chain in self.build.joints.relied_on(self.sheet).items():
-            entry = self.record.entry(when[joint]) if joint in when else None
-            if entry is not None:
-                found.append(Spoiled(joint, entry.seq, entry.at[:10], chain))
-        return found
+        causes = {joint: entry for joint, seq in when.items() if (entry := self.record.entry(seq))}
+        return disturbances_under(self.build.joints, self.sheet, causes)
+
+    def checks(self) -> Mapping[str, list[Entry]]:
+        """The checks of each gauge, oldest first."""
+        return checks_of(self.record, self.as_of)
 
     def standing(
         self, characteristic: str | None = None, occasion: str | None = None
-    ) -> tuple[list[Reading], dict[tuple[str, str], tuple[Reading, Spoiled]]]:
+    ) -> tuple[list[Reading], dict[tuple[str, str], tuple[Reading, Disturbance]]]:
         """The readings that count, and those that do not any more, by characteristic and position, with why.
 
         Asked for one occasion, all of it counts: that is what was found then, whatever happened since.
@@ -74,18 +65,5 @@ class Evidence:
         found = self.in_force(characteristic, occasion)
         if occasion is not None:
             return found, {}
-        return split(found, self.disturbed())
-
-
-def split(
-    found: Sequence[Reading], causes: Sequence[Spoiled]
-) -> tuple[list[Reading], dict[tuple[str, str], tuple[Reading, Spoiled]]]:
-    """Readings taken after the last disturbance, and those before one."""
-    good, spoiled = [], {}
-    for reading in found:
-        cause = max((c for c in causes if reading.seq < c.seq), key=lambda c: c.seq, default=None)
-        if cause is None:
-            good.append(reading)
-        else:
-            spoiled[reading.characteristic, reading.position] = (reading, cause)
-    return good, spoiled
+        rows = (row for row in self.build.specs if row.sheet == self.sheet)
+        return split(found, self.disturbed(), {row.key: row.positions for row in rows if is_repeated(row.positions)})

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from html import escape
 from typing import Any
 
-from restonb.bench._evidence import Spoiled
 from restonb.bench._look import Shown, chip, styled, table
 from restonb.measure import Reading, Verdict, Verdicts
 from restonb.measure.verdict_table import limits_text, uncertainty_text, value_text
+from restonb.record import Entry
+from restonb.record.stands.spoils import Disturbance, doubt_of, one_place
 
 __all__ = ["Checked", "marked"]
 
@@ -69,9 +70,8 @@ _GROUP = '<tr class="group"><th colspan="{}" scope="colgroup"><div>{}<br><span>{
 
 def _cells(row: Verdict) -> tuple[str, ...]:
     worn = "" if row.worn_in is None else f"{row.worn_in:.0f} %"
-    remarks = "; ".join(t for t in (row.settle, row.note) if t)
-    position = "once" if row.position == "once" else row.position
-    return position, value_text(row), uncertainty_text(row), chip(row.verdict), worn, remarks
+    remarks = "; ".join(t for t in (row.doubt, row.settle, row.note) if t)
+    return row.position, value_text(row), uncertainty_text(row), chip(row.word), worn, remarks
 
 
 def _heading(row: Verdict) -> tuple[str, str]:
@@ -82,16 +82,33 @@ def _heading(row: Verdict) -> tuple[str, str]:
     return c.what or c.key, f"({safety}{limit}; {c.source or 'no source given'})"
 
 
-def marked(rows: Iterable[Verdict], spoiled: Mapping[tuple[str, str], tuple[Reading, Spoiled]]) -> tuple[Verdict, ...]:
-    """Say at each position whose reading counts no longer what it was, and why it is to be measured again."""
-    told = []
-    for row in rows:
-        was = spoiled.get((row.characteristic.key, row.position))
-        if was and row.verdict == "not measured":
-            reading, why = was
-            row = replace(
-                row,
-                note=f"{why}; it was {reading.typed or reading.value} {'' if reading.typed else reading.unit}".rstrip(),
-            )
-        told.append(row)
-    return tuple(told)
+def marked(
+    rows: Iterable[Verdict],
+    spoiled: Mapping[tuple[str, str], tuple[Reading, Disturbance]],
+    checks: Mapping[str, Sequence[Entry]],
+) -> tuple[Verdict, ...]:
+    """The rows as far as their readings may be relied on: not measured where one is spoiled, with why and what it was; in
+    doubt where its gauge failed its check. `checks`: instrument -> its checks, oldest first.
+    """
+    by_seq = {reading.seq: (reading, why) for reading, why in spoiled.values()}
+    return tuple(_marked(row, by_seq, checks) for row in rows)
+
+
+def _marked(
+    row: Verdict, spoiled: Mapping[int, tuple[Reading, Disturbance]], checks: Mapping[str, Sequence[Entry]]
+) -> Verdict:
+    c = row.characteristic
+    gone = [spoiled[reading.seq] for reading in row.readings if reading.seq in spoiled]
+    if not gone and row.verdict == "not measured":
+        here = one_place(c.positions, row.position)
+        gone = [
+            (reading, why)
+            for reading, why in spoiled.values()
+            if reading.characteristic == c.key and one_place(c.positions, reading.position) == here
+        ]
+    if gone:
+        reading, why = max(gone, key=lambda one: one[1].seq)
+        was = f"; it was {reading.typed or reading.value} {'' if reading.typed else reading.unit}".rstrip()
+        return Verdict(c, row.position, "not measured", note=f"{why}{was if len(gone) == 1 else ''}")
+    doubts = dict.fromkeys(str(doubt) for reading in row.readings if (doubt := doubt_of(reading, checks)))
+    return replace(row, doubt="; ".join(doubts)) if doubts else row

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+import os
+from datetime import date
 from html import escape
 from typing import Any
 
@@ -37,6 +40,16 @@ class Basis:
         """
         self.expected.update(rows)
 
+    @property
+    def today(self) -> date:
+        """The day on which an age is taken: of the run, else of the record's clock, or of the entry that it is seen as of."""
+        at = json.loads(os.environ.get("RESTONB_RUN") or "{}").get("at")
+        if at:
+            return date.fromisoformat(str(at)[:10])
+        from restonb.record.stands.evidence import today
+
+        return today(self.record, self.as_of)
+
     def _judged(self, row: Characteristic, occasion: str | None) -> tuple[Verdict, ...]:
         from restonb.measure import check
 
@@ -51,8 +64,10 @@ class Basis:
             found += good
             spoiled |= bad
         self._filing.used(found)
-        verdicts = check(row, found, self.build.instruments, self.build.rule, base=base)
-        return marked(verdicts, spoiled)
+        if asked:  # what is worked out from a spoiled reading is spoiled too, not worked out from the rest
+            found = sorted((*found, *(reading for reading, _ in spoiled.values())), key=lambda r: r.seq)
+        verdicts = check(row, found, self.build.instruments, self.build.rule, base=base, today=self.today)
+        return marked(verdicts, spoiled, self.evidence.checks())
 
     def _no_row(self, characteristic: str) -> Shown:
         self._filing.no_row(characteristic)

@@ -37,12 +37,16 @@ STATES = {
 NOTHING = Mark("_", PAPER)
 """Nothing was entered about the joint yet."""
 STANDINGS = {
-    "good": Mark("P", GREEN),
+    "settled": Mark("P", GREEN),
+    "to do": Mark(">", SKY),
+    "not known": Mark("d", YELLOW),
     "out of date": Mark("<", YELLOW),
     "measure again": Mark("X", VERMILLION, scale=1.1),
     "in doubt": Mark("^", ORANGE),
     "not run": Mark("s", PAPER, scale=0.85),
     "failed": Mark("*", VERMILLION, scale=1.4),
+    "outside": Mark("p", VERMILLION),
+    "stop": Mark("8", VERMILLION, scale=1.2),
 }
 UNKNOWN = "nothing entered"
 STEP = 0.24
@@ -61,7 +65,7 @@ class _Line:
     """What else it rests on, in words, without what those rest on anyway."""
     state: str
     flags: tuple[tuple[str, str], ...]
-    """Standing and words of each thing that is spoilt here."""
+    """Word and text of each thing that is left here."""
 
 
 def joint_tree(
@@ -76,7 +80,7 @@ def joint_tree(
 
     `joints`: a JointMap of `restonb.stated`, or a mapping key -> Joint (or a dict with `what` and `rests_on`).
     `states`: joint -> word, or JointState of `restonb.record`. `stale`: sheet or joint -> reason in words, a
-    SheetStanding, or (state, reason); a sheet is shown at the joints that it names. Joints that rest on themselves
+    SheetStanding, or (word, text); a sheet is shown at the joints that it names. Joints that rest on themselves
     through others are refused by `restonb.stated`; here each is drawn once.
     """
     with style():
@@ -86,7 +90,7 @@ def joint_tree(
         words = {key: _word(_of(states or {}, key)) for key in table}
         flags = _flags(stale or {}, table, sheets)
         lines = _ordered(table, below, words, flags)
-        spoilt = sum(any(s != "good" for s, _ in _standings(v)) for v in (stale or {}).values())
+        spoilt = sum(any(s != "settled" for s, _ in _standings(v)) for v in (stale or {}).values())
         title = _title(what, words, spoilt)
         told = [f"n = {plural(len(table), 'joint')}", *(f"{n} {w}" for w, n in _count(words)), date or "no date given"]
         page = Page(
@@ -113,15 +117,15 @@ def _word(state: Any) -> str:
     return str(found or UNKNOWN)
 
 
-def _standings(said: Any) -> list[tuple[str, str]]:
-    """(state, reason) pairs out of a text, a pair, or a SheetStanding with its reasons."""
-    if isinstance(said, str):
-        return [("measure again", said)]
-    state, reasons = _of(said, "state"), _of(said, "reasons")
-    if state is not None:
-        texts = [(str(_of(r, "state") or state), str(_of(r, "text") or "")) for r in reasons or ()]
-        return texts or [(str(state), "")]
-    pair = tuple(said)
+def _standings(given: Any) -> list[tuple[str, str]]:
+    """(word, text) pairs out of a text, a pair, or a SheetStanding with all that is left, the gravest first."""
+    if isinstance(given, str):
+        return [("measure again", given)]
+    word = _of(given, "word")
+    if word is not None:
+        left = [(str(_of(one, "word") or word), str(_of(one, "text") or "")) for one in _of(given, "left") or ()]
+        return sorted(left, key=lambda one: one[0] != word) or [(str(word), "")]
+    pair = tuple(given)
     return [(str(pair[0]), str(pair[1]) if len(pair) > 1 else "")] if pair else []
 
 
@@ -132,7 +136,7 @@ def _flags(
     for name, said in stale.items():
         at = [name] if name in table else [j for j in sheets.get(name, ()) if j in table][:1]
         for joint in at:
-            for state, reason in [s for s in _standings(said) if s[0] != "good"][:2]:
+            for state, reason in [s for s in _standings(said) if s[0] != "settled"][:2]:
                 head = f"{state}: " + ("" if name in table else f"{name}, ")
                 found.setdefault(joint, []).append((state, (head + reason).rstrip(", :")))
     return found
@@ -188,7 +192,7 @@ def _title(what: str, words: Mapping[str, str], spoilt: int) -> str:
     loose = [f"{n} {w}" for w, n in _count(words) if w in ("apart", "dry-fitted", "temporary")]
     if loose:
         said += f", {listed(loose)}"
-    return said + (f"; {plural(spoilt, 'result')} no longer good" if spoilt else "")
+    return said + (f"; {plural(spoilt, 'result')} not settled" if spoilt else "")
 
 
 def _spoken(line: _Line) -> str:

@@ -92,8 +92,10 @@ def pairs(words: Iterable[str], example: str) -> dict[str, str]:
 
 def counted(run: Run) -> dict[str, int]:
     """How often each verdict stands in a filed run, the gravest first."""
-    words = [str(row.get("verdict", "")) for row in run.verdicts]
-    order = ("outside", "too close to call", "not measured", "inside")
+    from restonb.record.filed import verdict_word
+
+    words = [verdict_word(row) for row in run.verdicts]
+    order = ("outside", "too close to call", "in doubt", "not measured", "inside")
     return {word: words.count(word) for word in order if word in words}
 
 
@@ -101,10 +103,10 @@ def tally(run: Run) -> str:
     """'2 outside, 6 inside'; a sheet that only works out what is recorded has nothing to measure, and that is no fault."""
     found = ", ".join(f"{n} {word}" for word, n in counted(run).items())
     kept = sum(row.get("verdict") == "no limit" for row in run.verdicts)
-    lacks = any("the spec book has no row" in str(text) for text in run.filed.get("open") or ())
     if found or kept:
         return found or f"{kept} read, no limit given"
-    return "nothing measured yet" if lacks or run.spec else "worked out; nothing to measure"
+    lacks = run.spec or run.filed.get("rows_missing")
+    return "nothing measured yet" if lacks else "worked out; nothing to measure"
 
 
 def meant(word: str, known: Iterable[str]) -> str:

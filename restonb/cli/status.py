@@ -1,4 +1,4 @@
-"""restonb status: in one screen what is good, what must be done again and why, and what is open."""
+"""restonb status: in one screen what is settled, what must be done again and why, and what is open."""
 
 from __future__ import annotations
 
@@ -11,6 +11,20 @@ from restonb.cli.common import add_as_of, add_build, add_json, build_of, print_j
 from restonb.record import Gate, OpenEnd, Reason, Record, SheetStanding, Standing, closing_order, standing
 from restonb.stated import Build
 
+SHOWN = (
+    "stop",
+    "outside",
+    "failed",
+    "measure again",
+    "in doubt",
+    "out of date",
+    "not known",
+    "to do",
+    "not run",
+    "settled",
+)
+"""The words of a sheet in the order in which a person wants to read them."""
+
 EXAMPLE = """examples:
   restonb status
   restonb status --why                            with every reason against the road
@@ -18,7 +32,7 @@ EXAMPLE = """examples:
   restonb status --draw joints.svg                the same, drawn
   restonb status --rounds gearbox_mounting        all runs of a sheet side by side
   restonb status --as-of 2026-03-14
-Answers 0 when nothing marked safety is left open, else 1.
+Answers 0 when something is marked safety and all of it is settled, else 1.
 """
 
 
@@ -67,17 +81,8 @@ def screen(
         yield f"the record is empty, though {build.log} holds runs: put back the record.sqlite that belongs to them"
     if not found.sheets:
         yield f"\nno sheets yet; copy limits from your manual into the files of {build.folder / 'specs'}"
-    yield from _good(found.in_state("good"))
-    for state in ("out of date", "measure again", "in doubt", "failed", "not run"):
-        sheets = found.in_state(state)
-        if sheets:
-            names = f" {', '.join(s.sheet for s in sheets)}" if state == "not run" else ""
-            yield f"\n{tree.MARKS[state]} {state}:{names}"
-        for sheet in sheets:
-            if state != "not run" or any(reason.state != state for reason in sheet.reasons):
-                yield from _reasons(sheet, most, full)
-        if sheets and state == "in doubt":
-            yield "  settled by measuring again with a gauge that is good"
+    for word in SHOWN:
+        yield from _standing(word, found.with_word(word), most, full)
     yield from _listed("outside limits", [_places(s, "outside") for s in found.sheets.values()], most)
     yield from _listed("too close to call", [_places(s, "too close to call") for s in found.sheets.values()], most)
     yield from _listed("not measured", [_unmeasured(s) for s in found.sheets.values()], most)
@@ -92,27 +97,29 @@ def screen(
     yield from _gate(found, most if why else 0, full)
 
 
-def _good(sheets: tuple[SheetStanding, ...]) -> Iterator[str]:
-    """The sheets whose result stands; apart from them those whose own result leaves something to do."""
+def _standing(word: str, sheets: tuple[SheetStanding, ...], most: int | None, full: bool) -> Iterator[str]:
+    """The sheets that stand at one word, and why where that is not told in a list of its own."""
     empty = [s for s in sheets if s.nothing_measured]
-    sheets = tuple(s for s in sheets if not s.nothing_measured)
-    settled = [s.sheet for s in sheets if not _left(s)]
-    others = [f"{s.sheet} ({_left(s)})" for s in sheets if _left(s)]
-    if settled:
-        yield f"\n{tree.MARKS['good']} good: {', '.join(settled)}"
+    others = [s for s in sheets if not s.nothing_measured]
     if others:
-        yield f"\n{tree.MARKS['good']} stands, with something left: {', '.join(others)}"
+        yield f"\n{tree.MARKS[word]} {word}: {', '.join(_counted(s) for s in others)}"
+    for sheet in others:
+        yield from _why(sheet, most, full)
+    if others and word == "in doubt":
+        yield "  settled by measuring again with a gauge that is good"
     if empty:
-        yield f"\n{tree.MARKS['not run']} was run, but nothing is measured yet: {', '.join(s.sheet for s in empty)}"
-    if any(not s.not_measured for s in empty):  # the spec book has no rows either
-        yield "  of what this machine does not have, name the sheet in build.toml: not_fitted = [...]"
+        yield f"\n{tree.MARKS[word]} {word}, was run but nothing is measured yet: {', '.join(s.sheet for s in empty)}"
+        if any(not s.not_measured for s in empty):  # the spec book has no rows either
+            yield "  of what this machine does not have, name the sheet in build.toml: not_fitted = [...]"
 
 
-def _left(sheet: SheetStanding) -> str:
-    """'1 outside, 2 not measured'; '' where the result leaves nothing open."""
-    counts = {word: len(sheet.with_verdict(word)) for word in ("outside", "too close to call", "not measured")}
-    words = ", ".join(f"{n} {word}" for word, n in counts.items() if n)
-    return words or (f"{len(sheet.left_open)} left open" if sheet.left_open else "")
+def _counted(sheet: SheetStanding) -> str:
+    """'wheels (1 outside, 2 to do)'; the name alone where its word says all."""
+    words = [one.word for one in sheet.left]
+    counts = {word: words.count(word) for word in SHOWN if word in words}
+    if sheet.word in ("settled", "not run") or (len(counts) == 1 and len(words) == 1):
+        return sheet.sheet
+    return f"{sheet.sheet} ({', '.join(f'{n} {word}' for word, n in counts.items())})"
 
 
 def _labelled(end: OpenEnd) -> str:
@@ -120,14 +127,16 @@ def _labelled(end: OpenEnd) -> str:
     return f"{end.text} (label: {end.label})" if end.label and end.label not in end.text else end.text
 
 
-def _reasons(sheet: SheetStanding, most: int | None, full: bool) -> Iterator[str]:
-    """Why it is not good: a line for each reason, with every place only where all is asked for."""
-    yield f"  {sheet.sheet}"
+def _why(sheet: SheetStanding, most: int | None, full: bool) -> Iterator[str]:
+    """Why its result is not current, a line for each reason, and what its decision says not to go on with."""
     told = [reason for reason in sheet.reasons if reason.state != "not run"]
-    words = [("" if r.state == sheet.state else f"{r.state}: ") + _told(r, full) for r in told]
+    lines = [("" if r.state == sheet.word else f"{r.state}: ") + _told(r, full) for r in told]
+    lines += [f"stop: {one.text}" for one in sheet.left if one.word == "stop"]
     if sheet.run and sheet.failed:
-        words.append(f"a later run on {sheet.failed.at[:10]} failed: {sheet.failed.reason}")
-    yield from _cut([f"    {line}" for line in words], most)
+        lines.append(f"a later run on {sheet.failed.at[:10]} failed: {sheet.failed.reason}")
+    if lines:
+        yield f"  {sheet.sheet}"
+        yield from _cut([f"    {line}" for line in lines], most)
 
 
 def _told(reason: Reason, full: bool = False) -> str:
@@ -150,7 +159,7 @@ def _named(places: Iterable[tuple[str, str]]) -> str:
 
 
 def _places(sheet: SheetStanding, verdict: str) -> str:
-    return _by_characteristic(sheet.sheet, sheet.with_verdict(verdict))
+    return _by_characteristic(sheet.sheet, sheet.with_word(verdict))
 
 
 def _unmeasured(sheet: SheetStanding) -> str:
@@ -184,7 +193,7 @@ def _remarks(build: Build, most: int | None) -> Iterator[str]:
 
 def _gate(found: Standing, most: int | None, full: bool) -> Iterator[str]:
     """The gate of each subsystem; with `most` other than 0 the reasons too."""
-    yield "\nready for the road: " + ("nothing marked safety is left open" if found.gate.ready else "no")
+    yield f"\nready for the road: {_answer(found.gate)}"
     short = {
         f"{s.sheet}: {r.state}: {r.text}": f"{s.sheet}: {r.state}: {_told(r, full)}" for s, r in _each_reason(found)
     }
@@ -197,6 +206,12 @@ def _gate(found: Standing, most: int | None, full: bool) -> Iterator[str]:
     yield f"  {found.gate.statement}"
 
 
+def _answer(gate: Gate) -> str:
+    if gate.ready:
+        return "everything marked safety is settled"
+    return "no" if gate.marked else "nothing here says so; no row, template or joint is marked safety"
+
+
 def _each_reason(found: Standing) -> Iterator[tuple[SheetStanding, Reason]]:
     for sheet in found.sheets.values():
         yield from ((sheet, reason) for reason in sheet.reasons)
@@ -204,7 +219,7 @@ def _each_reason(found: Standing) -> Iterator[tuple[SheetStanding, Reason]]:
 
 def _word(gate: Gate) -> str:
     if not gate.marked:
-        return "nothing is marked safety"
+        return "nothing here says so; nothing is marked safety"
     if gate.ready:
         others = len(gate.others)
         left = f"; {others} other{'s' if others > 1 else ''} {'are' if others > 1 else 'is'}" if others else ""

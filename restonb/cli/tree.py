@@ -11,7 +11,10 @@ from restonb.stated import Build
 
 __all__ = ["MARKS", "draw", "lines"]
 
-MARKS = {"good": "+", "out of date": "~", "in doubt": "?", "measure again": "!", "failed": "x", "not run": "-"}
+MARKS = {
+    "settled": "+", "to do": ">", "not known": "*", "out of date": "~", "in doubt": "?", "measure again": "!", "not run": "-",
+    "failed": "x", "outside": "#", "stop": "X",
+}  # fmt: skip
 """A shape beside each word, so that a narrow glance finds what matters."""
 
 
@@ -49,7 +52,7 @@ def lines(build: Build, found: Standing) -> Iterator[str]:
             yield f"{lead}{key}: {state} (above)"
             return
         shown.add(key)
-        results = [f"{MARKS[r.state]} {r.sheet} ({r.state})" for s in sheets[key] if (r := found.sheets.get(s))]
+        results = [f"{MARKS[r.word]} {r.sheet} ({r.word})" for s in sheets[key] if (r := found.sheets.get(s))]
         yield f"{lead}{key}: {state}" + (f"   {', '.join(results)}" if results else "")
         for i, child in enumerate(above[key]):
             last = i == len(above[key]) - 1

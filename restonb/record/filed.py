@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-__all__ = ["FORMAT", "decided_lines", "has_steps", "open_lines", "steps_of"]
+__all__ = ["FORMAT", "decided_lines", "has_steps", "open_lines", "steps_of", "verdict_word"]
 
 FORMAT = 2
 """The format of a filed result as it is written now."""
@@ -32,3 +32,9 @@ def decided_lines(filed: Mapping[str, Any]) -> list[str]:
 def open_lines(filed: Mapping[str, Any]) -> list[str]:
     """What the result itself calls open, in sentences to be shown."""
     return [str(line) for line in filed.get("open") or ()]
+
+
+def verdict_word(row: Mapping[str, Any]) -> str:
+    """The word of a filed verdict row, as far as it may be relied on: what was in doubt is only outside, or in doubt."""
+    word = str(row.get("verdict", ""))
+    return "in doubt" if row.get("doubt") and word in ("inside", "too close to call", "no limit") else word

@@ -140,7 +140,7 @@ def file_run(record: Record, build: Build, sheet: str, verdict: str = "inside", 
             "head": {"seq": head.seq, "digest": head.digest},
             "seconds": 3.5,
             "spec": {row.key: build.specs.digest(row) for row in build.specs.sheet(sheet)},
-            "filed": {"sheet": sheet, "verdicts": rows, "readings": [r.seq for r in force]},
+            "filed": {"format": 2, "sheet": sheet, "steps": [], "verdicts": rows, "readings": [r.seq for r in force]},
             **more,
         },
     ).seq

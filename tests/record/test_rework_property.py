@@ -27,7 +27,7 @@ JOINTS = ("a", "b", "c", "d", "e")
 SHEETS = ("one", "two")
 KEYS = ("x", "y")
 GAUGES = ("dial", "feeler")
-WORST = ("good", "out of date", "in doubt", "measure again")
+WORST = ("current", "out of date", "in doubt", "measure again")
 
 Event = tuple[str, dict[str, Any]]
 
@@ -40,13 +40,20 @@ class World:
     relies: dict[str, tuple[str, ...]]
     events: list[Event] = field(default_factory=list)
 
+    def book(self) -> SpecBook:
+        return SpecBook(
+            [
+                Characteristic(s, k, f"movement {k}", "once", "mm", upper=1.0, subsystem="d")
+                for s in SHEETS
+                for k in KEYS
+            ],
+            {},
+        )
+
     def build(self) -> Any:
-        rows = [
-            Characteristic(s, k, f"movement {k}", "once", "mm", upper=1.0, subsystem="d") for s in SHEETS for k in KEYS
-        ]
         joints = {key: Joint(key, key, rests_on=self.rests[key]) for key in JOINTS}
         return SimpleNamespace(
-            specs=SpecBook(rows, {}),
+            specs=self.book(),
             joints=JointMap(joints, self.relies),
             instruments={key: Instrument(key, key, "mm") for key in GAUGES},
             rule="prove",
@@ -106,7 +113,7 @@ class World:
         run = good[-1][1]
         force = [n for (s, _), n in self.force(upto).items() if s == sheet]
         relied = set().union(*(self.below(joint) for joint in self.relies[sheet]))
-        found = ["good"]
+        found = ["current"]
         if any(self.disturbed_after(joint, n, upto) for joint in relied for n in force):
             found.append("measure again")
         if any(self.doubted(n, upto) for n in force):
@@ -178,7 +185,8 @@ def add(draw: st.DrawFn, world: World, kind: str) -> None:
                     "sheet": name,
                     "state": draw(st.sampled_from(["good", "good", "failed"])),
                     "head": {"seq": len(events), "digest": "0" * 64},
-                    "filed": {"readings": used, "verdicts": []},
+                    "filed": {"format": 2, "readings": used, "steps": [], "verdicts": []},
+                    "spec": {row.key: world.book().digest(row) for row in world.book() if row.sheet == name},
                 },
             )
         )

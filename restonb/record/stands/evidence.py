@@ -14,7 +14,7 @@ from restonb.record.views import JointState, Run, in_force, joint_states, newest
 if TYPE_CHECKING:
     from restonb.stated import Build
 
-__all__ = ["Evidence", "Key", "gather", "today"]
+__all__ = ["Evidence", "Key", "checks_of", "gather", "today", "with_run"]
 
 Key = tuple[str, str, str]
 """Sheet, characteristic, position."""
@@ -33,8 +33,8 @@ class Evidence(NamedTuple):
     """Where the readings that a run used were taken."""
     struck: dict[int, int]
     joints: dict[str, JointState]
-    causes: dict[int, Entry]
-    """The entries that disturbed a joint last."""
+    causes: dict[str, Entry]
+    """The entry that disturbed each joint last."""
     checks: dict[str, list[Entry]]
     """Checks by instrument, in order."""
 
@@ -50,10 +50,6 @@ def gather(record: Record, build: Build, as_of: AsOf = None) -> Evidence:
     for reading in in_force(record, as_of=upto):
         force[reading.sheet][reading.sheet, reading.characteristic, reading.position] = reading
     joints = joint_states(record, build.joints, upto)
-    checks: dict[str, list[Entry]] = defaultdict(list)
-    for check in unstruck(record, "check", upto):
-        checks[check.body["instrument"]].append(check)
-    disturbed = [state.disturbed for state in joints.values() if state.disturbed]
     return Evidence(
         upto=upto,
         today=today(record, as_of),
@@ -63,9 +59,25 @@ def gather(record: Record, build: Build, as_of: AsOf = None) -> Evidence:
         used=_places(record, {seq for run in good.values() for seq in run.used}),
         struck=struck(record, upto),
         joints=joints,
-        causes={seq: found for seq in disturbed if (found := record.entry(seq))},
-        checks=dict(checks),
+        causes={
+            key: found for key, state in joints.items() if state.disturbed and (found := record.entry(state.disturbed))
+        },
+        checks=checks_of(record, upto),
     )
+
+
+def checks_of(record: Record, as_of: AsOf = None) -> dict[str, list[Entry]]:
+    """The checks of each instrument, oldest first."""
+    found: dict[str, list[Entry]] = {}
+    for check in unstruck(record, "check", as_of):
+        found.setdefault(check.body["instrument"], []).append(check)
+    return found
+
+
+def with_run(record: Record, evidence: Evidence, run: Run) -> Evidence:
+    """The same as if that run had been filed."""
+    used = evidence.used | _places(record, set(run.used) - evidence.used.keys())
+    return evidence._replace(good={**evidence.good, run.sheet: run}, used=used)
 
 
 def today(record: Record, as_of: AsOf) -> date:

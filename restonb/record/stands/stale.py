@@ -2,27 +2,35 @@
 
 from __future__ import annotations
 
-from bisect import bisect
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import suppress
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from restonb.measure.model import Characteristic, Reading
-from restonb.record._journal import Entry
+from restonb.record.filed import has_steps
 from restonb.record.stands.basis import edits
 from restonb.record.stands.evidence import Evidence, Key
+from restonb.record.stands.spoils import (
+    Disturbance,
+    Doubt,
+    disturbances_under,
+    doubt_of,
+    is_repeated,
+    replaced,
+    spoiled_by,
+)
 from restonb.record.views import Run
 from restonb.words import listed_places as listed
 
 if TYPE_CHECKING:
     from restonb.stated import Build
 
-__all__ = ["STATES", "Reason", "SheetStanding", "judge_sheet", "spec_edits"]
+__all__ = ["STATES", "Reason", "marks_of", "readings_of", "reasons_of", "spec_edits", "state_of"]
 
-STATES = ("good", "out of date", "in doubt", "measure again", "failed", "not run")
-"""What a sheet's result can be, best first."""
+OLD = "filed by an older restonb, as sentences: run it again"
+
+STATES = ("current", "out of date", "in doubt", "measure again", "failed", "not run")
+"""What the filed result of a sheet can be, best first: whether it still says what the record and the files say."""
 
 
 class Reason(NamedTuple):
@@ -37,92 +45,41 @@ class Reason(NamedTuple):
     """From the joint that the sheet relies on, to the one that was disturbed."""
 
 
-class SheetStanding(NamedTuple):
-    """Where one sheet stands. `run` is its newest good run, `failed` a run that failed after that."""
-
-    sheet: str
-    subsystem: str
-    state: str
-    reasons: tuple[Reason, ...] = ()
-    run: Run | None = None
-    failed: Run | None = None
-    safety: bool = False
-    verdicts: Mapping[str, int] = MappingProxyType({})
-    """How many rows of the filed result have each verdict word."""
-    settled: tuple[dict[str, Any], ...] = ()
-    """The filed verdict rows, as filed."""
-    judged: tuple[dict[str, Any], ...] = ()
-    """Rows of the spec book that the filed result is silent about: judged now, from the readings in force."""
-    not_measured: tuple[tuple[str, str], ...] = ()
-    """Places of the spec book that have no reading in force."""
-    read_since: tuple[tuple[str, str], ...] = ()
-    """Places that the filed result calls 'not measured', and that were read after it."""
-
-    @property
-    def left_open(self) -> tuple[str, ...]:
-        """What the filed result itself says is still to do."""
-        return tuple(str(text) for text in self.run.filed.get("open") or ()) if self.run else ()
-
-    @property
-    def nothing_measured(self) -> bool:
-        """It ran on nothing: no place that it looks at has a reading, and nothing else of the sheet has one."""
-        if not self.run or self.judged or any(row.get("verdict") != "not measured" for row in self.settled):
-            return False
-        return bool(self.settled) or bool(self.run.spec) or any("has no row for it" in text for text in self.left_open)
-
-    def with_verdict(self, word: str) -> tuple[tuple[str, str], ...]:
-        """The places whose verdict is that word: as filed, else as judged now."""
-        return tuple(
-            (str(row.get("characteristic", "")), str(row.get("position", "")))
-            for row in (*self.settled, *self.judged)
-            if row.get("verdict") == word
-        )
-
-
-def judge_sheet(evidence: Evidence, build: Build, sheet: str, rows: Iterable[Characteristic]) -> SheetStanding:
-    """Where one sheet stands, with every reason; `rows` are its rows of the spec book."""
-    rows = tuple(rows)
-    run = evidence.good.get(sheet)
-    failed = evidence.failed.get(sheet)
-    if run and failed and failed.seq < run.seq:
-        failed = None
-    keys = _keys(evidence, sheet, rows, run)
+def reasons_of(
+    evidence: Evidence,
+    build: Build,
+    sheet: str,
+    rows: tuple[Characteristic, ...],
+    keys: Mapping[Key, Reading],
+    run: Run | None,
+    failed: Run | None,
+) -> list[Reason]:
+    """Every reason why the result of a sheet is not current; `keys` are its readings that count now."""
     reasons = [*_disturbed(evidence, build, sheet, keys, run), *_doubted(evidence, sheet, keys)]
     if run:
         reasons += [*_newer(evidence, sheet, keys, run), *_struck(evidence, run), *spec_edits(build, run, rows)]
         reasons += [Reason("out of date", text) for text in edits(build, run)]
+        if not has_steps(run.filed):
+            reasons.append(Reason("out of date", OLD))
     elif failed:
         where = f" in cell {failed.cell}" if failed.cell is not None else ""
         why = f": {failed.reason}" if failed.reason else ""
         reasons.insert(0, Reason("failed", f"the run on {failed.at[:10]} failed{where}{why}", failed.seq))
     else:
         reasons.insert(0, Reason("not run", "it was never run"))
+    return reasons
+
+
+def state_of(reasons: Iterable[Reason], run: Run | None, failed: Run | None) -> str:
+    """Whether the filed result is current, in one word of STATES."""
     if not run:
-        state = "failed" if failed else "not run"
-    else:
-        state = max((r.state for r in reasons), key=STATES.index, default="good")
-    settled = tuple(run.verdicts) if run else ()
-    counts: dict[str, int] = defaultdict(int)
-    for row in settled:
-        counts[str(row.get("verdict", ""))] += 1
-    subsystem = rows[0].subsystem if rows else run.subsystem if run else failed.subsystem if failed else ""
-    return SheetStanding(
-        sheet,
-        subsystem,
-        state,
-        tuple(reasons),
-        run,
-        failed,
-        safety=any(row.safety for row in rows) or bool(run and run.filed.get("safety")),
-        verdicts=dict(counts),
-        settled=settled,
-        judged=tuple(_judged(evidence, build, sheet, rows, settled)),
-        not_measured=tuple(_missing(evidence, sheet, rows)),
-        read_since=tuple(_read_since(evidence, run, rows)) if run else (),
-    )
+        return "failed" if failed else "not run"
+    return max((reason.state for reason in reasons), key=STATES.index, default="current")
 
 
-def _keys(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...], run: Run | None) -> dict[Key, Reading]:
+def readings_of(
+    evidence: Evidence, build: Build, sheet: str, rows: tuple[Characteristic, ...], run: Run | None
+) -> dict[Key, Reading]:
     """The readings that count now: those in force for this sheet, and at the places that its run looked at."""
     known = {row.key for row in rows}
     keys = {key: r for key, r in evidence.force.get(sheet, {}).items() if not rows or key[1] in known}
@@ -130,61 +87,70 @@ def _keys(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...], run:
         key = evidence.used.get(seq)
         if key and key not in keys and (reading := evidence.reading(key)):
             keys[key] = reading
-    return keys
+    patterns = {row.key: row.positions for row in rows if is_repeated(row.positions)}
+    mine = [r for key, r in keys.items() if key[0] == sheet and key[1] in patterns]
+    if not mine:
+        return keys
+    causes = disturbances_under(build.joints, sheet, evidence.causes)
+    spoiled = [r for r in mine if spoiled_by(r, causes)]
+    gone = replaced(spoiled, [r for r in mine if r not in spoiled], patterns)
+    return {key: reading for key, reading in keys.items() if reading.seq not in gone}
+
+
+def marks_of(
+    evidence: Evidence, build: Build, sheet: str, keys: Mapping[Key, Reading], run: Run | None
+) -> dict[Key, str]:
+    """Where a reading may not be relied on as it was filed: 'measure again', 'in doubt' or 'out of date', by place."""
+    reach = _reach(evidence, build, sheet, keys)
+    found = {
+        evidence.used[seq]: "out of date"
+        for seq in (run.used if run else ())
+        if seq in evidence.struck and seq in evidence.used
+    }
+    for key, reading in keys.items():
+        if spoiled_by(reading, reach[key[0]]):
+            found[key] = "measure again"
+        elif doubt_of(reading, evidence.checks):
+            found[key] = "in doubt"
+        elif run and reading.seq > run.saw:
+            found[key] = "out of date"
+    return found
+
+
+def _reach(evidence: Evidence, build: Build, sheet: str, keys: Iterable[Key]) -> dict[str, list[Disturbance]]:
+    """For the readings of each sheet that this one stands on, what disturbed them: its own joints, and theirs."""
+    own = disturbances_under(build.joints, sheet, evidence.causes)
+    found = {sheet: own}
+    for other in {key[0] for key in keys} - {sheet}:
+        theirs = disturbances_under(build.joints, other, evidence.causes)
+        found[other] = own + [d for d in theirs if d.joint not in {mine.joint for mine in own}]
+    return found
 
 
 def _disturbed(
     evidence: Evidence, build: Build, sheet: str, keys: Mapping[Key, Reading], run: Run | None
 ) -> Iterator[Reason]:
-    """Per position: a joint relied on was disturbed after the reading that is in force there."""
-    chains = {sheet: build.joints.relied_on(sheet)}
-    for other in {key[0] for key in keys} - {sheet}:
-        chains[other] = build.joints.relied_on(other)
-    joints: dict[str, tuple[str, ...]] = {}
-    for reach in chains.values():
-        joints = {**reach, **joints}
-    for joint, chain in joints.items():
-        state = evidence.joints.get(joint)
-        if state is None or not state.disturbed:
-            continue
-        places = [
-            key
-            for key, reading in keys.items()
-            if reading.seq < state.disturbed and (joint in chains[sheet] or joint in chains[key[0]])
-        ]
-        cause = evidence.causes[state.disturbed]
-        said = f"{_what_happened(cause)} on {cause.at[:10]} (entry {cause.seq})"
+    """Per joint: it was disturbed after the readings that are in force at these places."""
+    reach = _reach(evidence, build, sheet, keys)
+    for one in dict.fromkeys(d for group in reach.values() for d in group):
+        places = [key for key, reading in keys.items() if one in reach[key[0]] and spoiled_by(reading, [one])]
+        said = f"{one.what} on {one.on} (entry {one.seq})"
         if places:
-            text = f"{said}, after {_listed(sheet, places)} {_was(places)} measured{_because(chain)}"
-            yield Reason("measure again", text, cause.seq, _places(places), chain)
-        elif not keys and run and run.saw < state.disturbed:
-            yield Reason("out of date", f"{said}, after the run{_because(chain)}", cause.seq, (), chain)
+            text = f"{said}, after {_listed(sheet, places)} {_was(places)} measured{one.because}"
+            yield Reason("measure again", text, one.seq, _places(places), one.chain)
+        elif not keys and run and run.saw < one.seq:
+            yield Reason("out of date", f"{said}, after the run{one.because}", one.seq, (), one.chain)
 
 
 def _doubted(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading]) -> Iterator[Reason]:
-    """The check next after a reading, or the one last before it, found the instrument bad."""
-    doubted: dict[int, list[Key]] = defaultdict(list)
-    bad: dict[int, Entry] = {}
+    """A gauge failed its check: what was measured with it."""
+    doubted: dict[Doubt, list[Key]] = defaultdict(list)
     for key, reading in keys.items():
-        checks = evidence.checks.get(reading.instrument or "", [])
-        after = bisect(checks, reading.seq, key=lambda check: check.seq)
-        for check in checks[max(0, after - 1) : after + 1]:
-            if not check.body["good"]:
-                doubted[check.seq].append(key)
-                bad[check.seq] = check
-                break
-    for seq, places in sorted(doubted.items()):
-        check = bad[seq]
-        instrument = check.body["instrument"]
-        passed = [c for c in evidence.checks[instrument] if c.body["good"] and c.seq < seq]
-        since = f"its last good check was on {passed[-1].at[:10]}" if passed else "no good check before it is recorded"
-        yield Reason(
-            "in doubt",
-            f"{instrument} failed its check on {check.at[:10]} (entry {seq}; {since}): "
-            f"{_listed(sheet, places)} {_was(places)} measured with it",
-            seq,
-            _places(places),
-        )
+        if doubt := doubt_of(reading, evidence.checks):
+            doubted[doubt].append(key)
+    for doubt, places in sorted(doubted.items(), key=lambda item: item[0].seq):
+        text = f"{doubt}: {_listed(sheet, places)} {_was(places)} measured with it"
+        yield Reason("in doubt", text, doubt.seq, _places(places))
 
 
 def _newer(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading], run: Run) -> Iterator[Reason]:
@@ -208,8 +174,8 @@ def _struck(evidence: Evidence, run: Run) -> Iterator[Reason]:
 
 def spec_edits(build: Build, run: Run, rows: tuple[Characteristic, ...]) -> Iterator[Reason]:
     """Rows of the spec book that say something else than when the template ran."""
-    if not run.spec:
-        return
+    if not run.spec and not has_steps(run.filed):
+        return  # it did not keep what it saw
     now = {row.key: row for row in rows}
     edited = [k for k, row in now.items() if k in run.spec and build.specs.digest(row) != run.spec[k]]
     for word, keys in (
@@ -220,75 +186,6 @@ def spec_edits(build: Build, run: Run, rows: tuple[Characteristic, ...]) -> Iter
         if keys:
             text = f"the spec book was changed: {', '.join(keys)} {word}"
             yield Reason("out of date", text, 0, tuple((k, "") for k in keys))
-
-
-def _judged(
-    evidence: Evidence, build: Build, sheet: str, rows: tuple[Characteristic, ...], settled: tuple[dict[str, Any], ...]
-) -> Iterator[dict[str, Any]]:
-    """Verdicts on what was read and never filed: a sheet that was not run, or a row that no template looks at."""
-    filed = {row.get("characteristic") for row in settled}
-    unfiled = [row for row in rows if row.key not in filed and _has_limit(row)]
-    given = sorted(evidence.force.get(sheet, {}).values(), key=lambda reading: reading.seq)
-    if not unfiled or all(reading.characteristic in filed for reading in given):
-        return
-    from restonb.errors import RestonbError
-    from restonb.measure.verdicts import check
-
-    for row in unfiled:
-        with suppress(RestonbError):  # a row that was changed under its readings: running the sheet says so
-            found = check(row, given, build.instruments, build.rule, base=rows).as_data()
-            yield from (verdict for verdict in found if verdict["value"] is not None)
-
-
-def _has_limit(row: Characteristic) -> bool:
-    return not (row.lower is None and row.upper is None and row.wear_limit is None)
-
-
-def _missing(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...]) -> Iterator[tuple[str, str]]:
-    from restonb.errors import PositionError
-    from restonb.measure.positions import expand
-
-    force = evidence.force.get(sheet, {})
-    for row in rows:
-        try:
-            positions = expand(row.positions)
-        except PositionError:  # worked out from other rows: nothing is measured
-            continue
-        without = [position for position in positions if (sheet, row.key, position) not in force]
-        if row.positions.startswith("repeat") and len(without) < len(positions):
-            continue  # one place, measured several times: fewer times than planned is measured all the same
-        yield from ((row.key, position) for position in without)
-
-
-def _read_since(evidence: Evidence, run: Run, rows: tuple[Characteristic, ...]) -> Iterator[tuple[str, str]]:
-    """A repeated place is told by any of its readings, what is worked out by those of the row that it is made from."""
-    later = [r for r in evidence.force.get(run.sheet, {}).values() if r.seq > run.saw]
-    if not later:
-        return
-    from restonb.measure.positions import derived
-
-    places = {(r.characteristic, r.position) for r in later}
-    keys = {r.characteristic for r in later}
-    patterns = {row.key: row.positions for row in rows}
-    for verdict in run.verdicts:
-        key, position = str(verdict.get("characteristic", "")), str(verdict.get("position", ""))
-        if verdict.get("verdict") != "not measured":
-            continue
-        made = derived(patterns.get(key, ""))
-        repeated = patterns.get(key, "").startswith("repeat")
-        if (key, position) in places or (repeated and key in keys) or (made is not None and keys.issuperset(made.of)):
-            yield key, position
-
-
-def _what_happened(cause: Entry) -> str:
-    joint = cause.body["joint"]
-    if cause.kind == "disturb":
-        return f"{joint} was {cause.body['what']}"
-    return f"{joint} went back to {cause.body['state']}"
-
-
-def _because(chain: tuple[str, ...]) -> str:
-    return f": it relies on {', which rests on '.join(chain)}" if len(chain) > 1 else ""
 
 
 def _places(keys: Iterable[Key]) -> tuple[tuple[str, str], ...]:
