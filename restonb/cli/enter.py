@@ -17,7 +17,9 @@ from restonb.stated import Build
 
 EXAMPLE = """examples:
   restonb enter                                   lists what can be entered, and what each takes
-  restonb enter joint joint=gearbox_mounting state=tightened fasteners="1: 24 N m; 2: 24 N m; 3: 24 N m; 4: 24 N m"
+  restonb enter joint joint=gearbox_mounting state=tightened wrench=torque_wrench fasteners="all: 25 ft-lb, oiled, new"
+  restonb enter joint joint=front_disc state=tightened fasteners="1-4: 24 N m, threadlocker; 5: 23 N m, threadlocker"
+  restonb enter joint joint=front_disc state=tightened accepted="manual allows 22 N m on the short bolt"
   restonb enter joint joint=primary_case state=temporary label="two screws only" waiting=part
   restonb enter check instrument=feeler good=no against="1.00 mm gauge block"
   restonb enter usage "41210 mile"
@@ -34,9 +36,6 @@ KINDS: dict[str, Callable[..., Entry]] = {
     "note": room.enter_note,
     "photo": room.enter_photo,
 }
-
-OFF = 0.25
-"""Share of the planned torque by which one may differ before it is remarked on (common practice, no source)."""
 
 BARE = {"note": "text", "usage": "value", "photo": "file"}
 """What the first word says where it has no key."""
@@ -72,10 +71,12 @@ def answer(args: argparse.Namespace) -> int:
     given = pairs(words, "key=value, such as state=tightened")
     with record_of(build, begin=True) as record:
         entry = KINDS[args.kind](**_arguments(args.kind, given, build, record))
+        remarks = list(_remarks(record, build, entry)) if entry.kind == "joint" else []
     if args.json:
-        print_json({"entry": entry.seq, "digest": entry.digest, **entry.body})
+        more = {"remarks": remarks} if entry.kind == "joint" else {}
+        print_json({"entry": entry.seq, "digest": entry.digest, **entry.body, **more})
     else:
-        print("\n".join([f"entry {entry.seq}: {told(entry)}{_torques(entry)}", *_off_plan(entry, build)]))
+        print("\n".join([f"entry {entry.seq}: {told(entry)}{_torques(entry)}", *(f"  {r}" for r in remarks)]))
     return 0
 
 
@@ -91,23 +92,21 @@ def _torques(entry: Entry) -> str:
     return f" ({'; '.join(rows)})" if rows else ""
 
 
-def _off_plan(entry: Entry, build: Build) -> Iterator[str]:
-    """Torques that are far from the plan of joints.toml: remarked on, for a wrench was perhaps misread."""
-    if entry.kind != "joint":
-        return
-    from restonb.quantity import Quantity, convert
-
+def _remarks(record: Record, build: Build, entry: Entry) -> Iterator[str]:
+    """What the torques of that joint leave open, what follows from it, and what does not belong on a thread."""
     joint = build.joints.get(entry.body["joint"])
-    plans = [group.torque for group in joint.fasteners for _ in range(group.count)]
-    planned = dict(zip(joint.positions, plans, strict=True))
-    for row in entry.body["fasteners"]:
-        plan = planned.get(str(row["position"]))
-        if plan is None or not row["torque"] or Quantity(0.0, row["unit"]).kind != plan.kind:
-            continue
-        share = float(convert(float(row["torque"]), row["unit"], plan.unit)) / plan.value
-        closed = entry.body["state"] in ("tightened", "final") and not row["stage"]
-        if share > 1 + OFF or (closed and share < 1 - OFF):
-            yield f"  look again: {row['position']}: {row['torque']} {row['unit']}, where joints.toml plans {plan.write()}"
+    open_now = [end for end in room.open_torques(record, build) if end.joint == joint.key]
+    yield from (f"look again: {end.text}" for end in open_now if end.due)
+    yield from (end.text for end in open_now if not end.due)
+    if any(end.due and end.kind == "torque" and end.seq == entry.seq for end in open_now) and entry.body["fasteners"]:
+        yield f'if a figure was only typed wrong, strike it out: restonb read --strike {entry.seq} --why "typed wrong"'
+    if joint.safety and any(end.due for end in open_now):
+        yield (
+            f"{joint.key} is about safety: not ready for the road before that is put right, or accepted with a reason: "
+            f'restonb enter joint joint={joint.key} state={entry.body["state"]} accepted="..."'
+        )
+    if remark := room.sealing_remark(joint, entry.body["fasteners"]):
+        yield f"look again: {remark}"
 
 
 def takes(kind: str) -> str:
@@ -147,8 +146,6 @@ def _arguments(kind: str, given: dict[str, str], build: Build, record: Record) -
     for name in ("good", "private"):
         if name in values:
             values[name] = _yes_or_no(name, values[name])
-    if "fasteners" in values:
-        values["fasteners"] = _fasteners(values["fasteners"])
     return values
 
 
@@ -158,22 +155,3 @@ def _yes_or_no(name: str, text: str) -> bool:
     if text.casefold() in ("no", "false", "0"):
         return False
     raise RestonbError(f"'{name}' is '{text}'; write yes or no")
-
-
-def _fasteners(text: str) -> list[dict[str, Any]]:
-    """'1: 24 N m, threadlocker, new; 2: 24 N m': position, torque, then treatment; 'new' for a new fastener."""
-    rows = []
-    for part in text.split(";"):
-        position, sign, rest = part.partition(":")
-        if not sign:
-            raise RestonbError(f"'{part.strip()}' has no position; write fasteners=\"1: 24 N m; 2: 24 N m\"")
-        torque, *words = (word.strip() for word in rest.split(","))
-        rows.append(
-            {
-                "position": position.strip(),
-                "torque": torque or None,
-                "treatment": ", ".join(w for w in words if w != "new"),
-                "new": "new" in words,
-            }
-        )
-    return rows

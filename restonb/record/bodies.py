@@ -97,7 +97,9 @@ def _nested(kind: str, body: Mapping[str, Any]) -> str:
         value = full[row.key] = body.get(row.key, row.field.default)
         if not row.takes(value):
             raise _Refused(row.key)
-    if not body.keys() <= full.keys():
+        if row.field.later and value == row.field.default:
+            del full[row.key]
+    if not body.keys() <= KINDS[kind].fields.keys():
         raise _Refused(None)
     if kind == "joint":
         full["fasteners"] = [_fastener(f) for f in full["fasteners"]]

@@ -12,6 +12,7 @@ from restonb.errors import RecordError
 from restonb.record._journal import Entry, Record
 from restonb.record._typed import gauge_of, reading_body
 from restonb.record.bodies import KINDS, near, written
+from restonb.record.fastener_text import fastener_of, fasteners_of
 from restonb.record.occasions import occasion_of
 
 if TYPE_CHECKING:
@@ -114,25 +115,29 @@ def enter_joint(
     label: str = "",
     waiting: str = "",
     until: str | date | None = None,
-    fasteners: Iterable[Mapping[str, Any]] = (),
+    fasteners: Iterable[Mapping[str, Any]] | str = (),
+    wrench: str = "",
+    accepted: str = "",
 ) -> Entry:
     """The state that a joint was put into, with the torques reached.
 
     `waiting` is 'part' or 'cure', `until` when it is over. A fastener: {position, torque, unit, treatment,
-    new, stage}; a torque with its unit in the text ('24 N m') is taken apart.
+    new, stage}; a torque with its unit in the text ('24 N m') is taken apart. Or all of them in one line of text, as
+    `fasteners_of` reads it. `wrench` is the instrument that they were tightened with; `accepted` why torques that are not as
+    planned are left as they are. A position that the plan does not have is refused.
     """
     known = build.joints.get(joint)
-    rows = []
-    for fastener in fasteners:
-        row = dict(fastener)
-        if row.get("position") is not None:
-            row["position"] = str(row["position"])
-            _refuse_unknown_number(known, row["position"])
-        if row.get("torque") is not None:
-            row |= _torque(str(row["torque"]), row.get("unit") or None)
-        rows.append(row)
+    if isinstance(fasteners, str):
+        fasteners = fasteners_of(known, fasteners)
+    rows = [_fastener(known, fastener) for fastener in fasteners]
     if until is not None:
         until = _day(until)
+    if wrench:
+        wrench = _wrench(build, wrench)
+    if accepted and accepted.strip().casefold() in ("yes", "y", "true", "ok", "1", "no"):
+        raise RecordError(
+            'say why it is accepted as it is: write for example accepted="bolt and thread looked at: sound"'
+        )
     return record.append(
         "joint",
         {
@@ -143,6 +148,8 @@ def enter_joint(
             "waiting": waiting,
             "until": until,
             "fasteners": rows,
+            "wrench": wrench,
+            "accepted": accepted.strip(),
         },
     )
 
@@ -298,11 +305,29 @@ _INSTEAD = {
 }
 
 
-def _refuse_unknown_number(joint: Joint, position: str) -> None:
-    """A bare number counts through the fasteners of the joint; a name is taken as it stands."""
-    most = sum(fastener.count for fastener in joint.fasteners)
-    if most and position.isdecimal() and not 1 <= int(position) <= most:
-        raise RecordError(f"{joint.key} has no fastener {position}: write a number from 1 to {most}")
+def _fastener(joint: Joint, fastener: Mapping[str, Any]) -> dict[str, Any]:
+    """One row as it is kept: the torque taken apart, the position as the plan has it."""
+    row = dict(fastener)
+    if row.get("torque") is not None:
+        row |= _torque(str(row["torque"]), row.get("unit") or None)
+    position = str(row.get("position") or "")
+    if not position and len(joint.positions) == 1:
+        position = joint.positions[0]
+    if position or (row.get("torque") is not None and joint.positions):
+        row["position"] = fastener_of(joint, position)
+    return row
+
+
+def _wrench(build: Build, key: str) -> str:
+    """The name of a torque wrench, as instruments.csv has it."""
+    from restonb.quantity import Quantity
+
+    found = gauge_of(build, key)
+    unit = build.instruments[found].unit
+    if Quantity(0.0, unit).kind not in ("torque", "angle"):
+        wrenches = [k for k, gauge in build.instruments.items() if Quantity(0.0, gauge.unit).kind == "torque"]
+        raise RecordError(f"{found} measures in {unit}, which is no torque: {near(key, wrenches)}")
+    return found
 
 
 def _not_below_0(what: str, value: str | float) -> str:

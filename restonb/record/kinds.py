@@ -26,6 +26,9 @@ class Field(NamedTuple):
     pattern: str = ""
     choices: tuple[str, ...] = ()
     filled: bool = False
+    later: bool = False
+    """Came after the first records were written: it is left out where it says nothing, so that what was entered before and
+    what is entered now have one text."""
 
 
 class Kind(NamedTuple):
@@ -113,6 +116,8 @@ KINDS: dict[str, Kind] = {
             "waiting": _one_of("part", "cure", "", default=""),
             "until": Field((str, _NONE), "a date such as '2026-03-14', or null", None, pattern=_DATE),
             "fasteners": Field((list,), "a list of fasteners", []),
+            "wrench": Field((str,), "the name of a wrench in instruments.csv", "", later=True),
+            "accepted": Field((str,), "why it is accepted as it is", "", later=True),
         },
         plain=False,
     ),

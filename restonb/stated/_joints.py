@@ -34,6 +34,8 @@ FASTENER_KEYS = (
     "thread",
     "strength",
     "torque",
+    "torque_from",
+    "torque_to",
     "stages",
     "order",
     "layout_mm",
@@ -129,6 +131,7 @@ def _fastener(table: Table) -> Fastener:
         _thread(table),
         table.text("strength"),
         torque,
+        *_range(table, torque),
         _stages(table, torque),
         _order(table, count),
         _layout(table, count),
@@ -151,6 +154,21 @@ def _thread(table: Table) -> str:
         except QuantityError as error:
             table.wrong("thread", *refused(error))
     return text
+
+
+def _range(table: Table, torque: Quantity | None) -> tuple[Quantity | None, Quantity | None]:
+    """The torques between which the manual takes it as tightened."""
+    least, most = (table.quantity(key, ("torque",), '"22 N m"') for key in ("torque_from", "torque_to"))
+    for key, end, sign in (("torque_from", least, 1), ("torque_to", most, -1)):
+        if end is not None and "torque" not in table.data:
+            table.wrong(key, f"{key} without a torque", 'write the torque to set as well: torque = "24 N m"')
+        elif end is not None and torque is not None and sign * (end.to(torque.unit).value - torque.value) > 0:
+            table.wrong(
+                key,
+                f"{key} = {quoted(end.typed)} beside torque = {quoted(torque.typed)}",
+                "write a range that the torque lies in: torque_from below it, torque_to above it",
+            )
+    return least, most
 
 
 def _stages(table: Table, torque: Quantity | None) -> tuple[Quantity, ...]:

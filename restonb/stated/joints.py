@@ -23,6 +23,9 @@ class Fastener(NamedTuple):
     """Class or grade as marked: '8.8', 'grade 5'."""
     torque: Quantity | None = None
     """The final torque, as written."""
+    torque_from: Quantity | None = None
+    torque_to: Quantity | None = None
+    """Within which torques the manual takes it as tightened; None is 'not given'."""
     stages: tuple[Quantity, ...] = ()
     """The steps up to the final torque, in its unit; a step in degrees turns on from the one before."""
     order: tuple[str, ...] = ()
@@ -57,6 +60,31 @@ class Joint(NamedTuple):
         if len(self.fasteners) == 1:
             return tuple(str(i + 1) for i in range(self.fasteners[0].count))
         return tuple(f"{group.what} {i + 1}" for group in self.fasteners for i in range(group.count))
+
+    @property
+    def planned(self) -> dict[str, Fastener]:
+        """Every single fastener with the group that it belongs to."""
+        groups = (group for group in self.fasteners for _ in range(group.count))
+        return dict(zip(self.positions, groups, strict=True))
+
+    def find(self, position: str) -> str | None:
+        """The fastener that a person means by a name or a number; None where the plan has no such one.
+
+        A number counts through all groups of the joint in the order of the plan. A joint without a plan takes any name.
+        """
+        word = " ".join(position.split())
+        names = self.positions
+        if not names or word in names:
+            return word or None
+        if word.isdecimal():
+            return names[int(word) - 1] if 1 <= int(word) <= len(names) else None
+        spoken = {name.casefold(): name for name in names}
+        if len(self.fasteners) == 1:
+            spoken |= {f"{self.fasteners[0].what} {name}".casefold(): name for name in names}
+        for group in self.fasteners:
+            if group.count == 1:
+                spoken[group.what.casefold()] = f"{group.what} 1" if len(self.fasteners) > 1 else "1"
+        return spoken.get(word.casefold())
 
 
 class JointMap:

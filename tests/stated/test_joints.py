@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from restonb.errors import BuildError, Mistake
-from restonb.stated import Build, JointMap
+from restonb.stated import Build, Fastener, Joint, JointMap
 
 Told = Callable[..., list[Mistake]]
 
@@ -176,6 +176,46 @@ def test_loops_are_named_with_their_joints_each_once(told: Told) -> None:
 def test_a_torque_without_a_source_is_a_warning(told: Told) -> None:
     (warning,) = told("joints.toml", JOINT, 'torque = "20 N m"', warnings=True)
     assert warning.found == "no source for the torque '20 N m'"
+
+
+RANGE = '[joints.a]\nwhat = "a"\n[[joints.a.fasteners]]\nwhat = "nut"\nsource = "p. 1"'
+
+
+def test_a_range_of_torque_is_read_in_its_own_units(folder: Path) -> None:
+    (folder / "joints.toml").write_text(f'{RANGE}\ntorque = "24 N m"\ntorque_from = "16 ft-lb"\ntorque_to = "27 N m"\n')
+    group = Build.open(folder).joints.get("a").fasteners[0]
+    assert [(q.value, q.unit) for q in (group.torque_from, group.torque_to) if q] == [(16, "ft-lb"), (27, "N m")]
+
+
+@pytest.mark.parametrize(
+    ("lines", "found"),
+    [
+        ('torque = "24 N m"\ntorque_to = "23 N m"', "torque_to = '23 N m' beside torque = '24 N m'"),
+        ('torque = "24 N m"\ntorque_from = "18 ft-lb"', "torque_from = '18 ft-lb' beside torque = '24 N m'"),
+        ('torque_to = "23 N m"', "torque_to without a torque"),
+        ('torque = "24 N m"\ntorque_to = "27 mm"', "torque_to = '27 mm', which is length"),
+    ],
+)
+def test_a_range_that_does_not_hold_the_torque_is_a_mistake(told: Told, lines: str, found: str) -> None:
+    """18 ft-lb is 24.4 N m."""
+    assert found in told("joints.toml", f"{RANGE}\n{lines}")[0].found
+
+
+@pytest.mark.parametrize(
+    ("position", "name"),
+    [("1", "plug 1"), ("2", "bolt 1"), ("4", "bolt 3"), ("5", None), ("0", None), ("Bolt  2", "bolt 2"), ("plug", "plug 1"),
+     ("bolt", None), ("nut", None)],
+)  # fmt: skip
+def test_a_fastener_is_found_by_name_or_by_number_through_all_groups(position: str, name: str | None) -> None:
+    joint = Joint("a", "a", fasteners=(Fastener("plug"), Fastener("bolt", 3)))
+    assert joint.find(position) == name
+
+
+def test_a_fastener_of_the_only_group_is_found_with_its_words_and_any_where_none_is_planned() -> None:
+    joint = Joint("a", "a", fasteners=(Fastener("bolt", 3),))
+    assert [joint.find(p) for p in ("bolt 3", "3", "bolt 4")] == ["3", "3", None]
+    assert Joint("a", "a", fasteners=(Fastener("bolt"),)).find("bolt") == "1"
+    assert Joint("a", "a").find("left stud") == "left stud"
 
 
 def test_a_missing_file_is_told(folder: Path) -> None:

@@ -10,13 +10,14 @@ from restonb.record._journal import AsOf, Entry, Record
 from restonb.record.jobs import Job, job_of
 from restonb.record.meters import totals
 from restonb.record.stands.evidence import today
+from restonb.record.stands.torques import torque_ends
 from restonb.record.views import UNSTRUCK, JointState, joint_states, unstruck
 
 if TYPE_CHECKING:
     from restonb.quantity import Quantity
     from restonb.stated import Build
 
-__all__ = ["OpenEnd", "ends_of", "open_ends"]
+__all__ = ["OpenEnd", "ends_of", "open_ends", "open_torques"]
 
 
 class OpenEnd(NamedTuple):
@@ -41,11 +42,18 @@ class OpenEnd(NamedTuple):
 
 
 def open_ends(record: Record, build: Build, as_of: AsOf = None) -> tuple[OpenEnd, ...]:
-    """Everything dry-fitted, temporary or apart; waiting for a part or a cure; to be tightened again; parts not
-    fitted; work not accepted. Oldest first.
+    """Everything dry-fitted, temporary or apart; waiting for a part or a cure; off its planned torque, or tightened with a
+    wrench in doubt; to be tightened again; parts not fitted; work not accepted. Oldest first.
     """
     upto = record.upto(as_of)
     return ends_of(record, build, joint_states(record, build.joints, upto), upto, today(record, as_of))
+
+
+def open_torques(record: Record, build: Build, as_of: AsOf = None) -> tuple[OpenEnd, ...]:
+    """What torques leave open, or left open once: kinds 'torque' and 'doubt'. What was put right or accepted is not due."""
+    upto = record.upto(as_of)
+    ends = torque_ends(record, build, joint_states(record, build.joints, upto), upto)
+    return tuple(sorted(ends, key=lambda end: (end.seq, end.kind)))
 
 
 def ends_of(record: Record, build: Build, states: dict[str, JointState], upto: int, day: date) -> tuple[OpenEnd, ...]:
@@ -53,6 +61,7 @@ def ends_of(record: Record, build: Build, states: dict[str, JointState], upto: i
     ends = [
         *_joints(states, day),
         *_undone(record, build, states, upto),
+        *torque_ends(record, build, states, upto),
         *_retightening(record, build, states, upto, day),
         *_parts(record, upto),
         *_work(record, upto),
@@ -184,7 +193,7 @@ def _retightening(
     closings: dict[str, list[Entry]] = {key: [] for key in planned}
     for entry in unstruck(record, "joint", upto):
         key = entry.body["joint"]
-        if key in closings and entry.seq > states[key].disturbed and entry.body["state"] in ("tightened", "final"):
+        if key in closings and entry.seq >= states[key].disturbed and entry.body["state"] in ("tightened", "final"):
             closings[key].append(entry)
     for key, plans in planned.items():
         first, *later = closings[key]
