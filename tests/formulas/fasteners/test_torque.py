@@ -145,3 +145,28 @@ def test_uncertainty_travels() -> None:
 def test_refused_by_name(call: object, says: str) -> None:
     with pytest.raises(FormulaError, match=says):
         call()  # type: ignore[operator]
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(("seating", "run_down", "total"), [(24, 3, 27), (24, 0, 24), (10, 12, 22)])
+def test_a_self_locking_nut_takes_its_own_torque_besides(seating: float, run_down: float, total: float) -> None:
+    """What turns the nut down freely is lost before it seats: it is added to the torque wanted, by hand."""
+    assert float(fasteners.prevailing_torque(seating, run_down)) == pytest.approx(total)
+
+
+def test_prevailing_torque_keeps_units_apart() -> None:
+    """By hand: 18 ft-lb is 24.405 N m (1 ft-lb is 1.3558179 N m); 20 in-lb is 2.2597 N m."""
+    got = fasteners.prevailing_torque("18 ft-lb", "20 in-lb")
+    assert float(got) == pytest.approx(18 * 1.3558179483 + 20 * 0.1129848290, rel=1e-8)
+
+
+@pytest.mark.parametrize(
+    ("call", "says"),
+    [
+        (lambda: fasteners.prevailing_torque(0, 3), "'seating_torque' is 0"),
+        (lambda: fasteners.prevailing_torque(24, -1), "'run_down_torque' is -1"),
+    ],
+)
+def test_prevailing_torque_refuses(call: object, says: str) -> None:
+    with pytest.raises(FormulaError, match=says):
+        call()  # type: ignore[operator]

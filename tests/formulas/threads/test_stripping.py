@@ -92,6 +92,32 @@ def test_which_part_gives_way_first() -> None:
     assert short.first == "the bolt's thread strips"
 
 
+@pytest.mark.published("ISO 898-1: stress area of M8 is 36.6 mm2")
+@pytest.mark.parametrize(
+    ("engagement", "bolt", "hole", "first"),
+    [
+        (20, 800, 900, "the bolt breaks"),
+        (3, 800, 900, "the bolt's thread strips"),
+        (8, 800, 100, "the hole's thread strips"),
+    ],
+)
+def test_only_a_thread_that_strips_is_cautioned_against(
+    engagement: float, bolt: float, hole: float, first: str
+) -> None:
+    """Which of three pulls is the least is seen by eye: 20 mm of M8 in steel holds more than the bolt's 36.6 mm2 * 800 MPa;
+    3 mm do not; and 8 mm in metal of 100 MPa hold 8 mm * about 17 mm2/mm * 57.7 MPa, a quarter of the bolt.
+    """
+    got = threads.stripping("M8", engagement, bolt, hole)
+    assert got.first == first
+    pulls = {
+        "the bolt breaks": got.bolt_breaks,
+        "the bolt's thread strips": got.bolt_strips,
+        "the hole's thread strips": got.hole_strips,
+    }
+    assert float(got.at) == min(map(float, pulls.values())) == float(pulls[first])
+    assert len(got.cautions) == (0 if first == "the bolt breaks" else 1)
+
+
 def test_whitworth_flanks_enter_the_areas() -> None:
     """At basic sizes gap = P/2 h...: ASn = pi Le D (1/2 + tan 27.5 * 0.640327)."""
     got = threads.shear_areas("3/8-16 BSW", 10)
