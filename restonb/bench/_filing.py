@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from html import escape
 from typing import Any
 
-from restonb.bench._look import Shown, bullets, chip, table
-from restonb.decisions import Step, sentence, worst_state
+from restonb.bench._look import Shown, bullets, table
+from restonb.decisions import Step, sentence
 from restonb.measure import Reading, Verdict
 from restonb.measure.model import Characteristic
 from restonb.measure.verdict_table import without_raw
@@ -95,20 +94,13 @@ class Filing:
         """Keep a step beside the decision; the same one said again stands once."""
         self.left[step.finding, step.says] = step
 
-    def settled(self) -> bool:
-        """Whether nothing on this sheet is open: every step settled, every row inside, none missing."""
-        rows = without_raw(tuple(self.verdicts.values()))
-        return (
-            bool(self.decision)
-            and worst_state((*self.decision, *self.left.values())) == "settled"
-            and all(row.word == "inside" for row in rows)
-            and not self.rows_missing
-        )
-
     def steps(self) -> list[Step]:
-        """The decision, what is left open beside it, and the closing word where everything is settled."""
-        closing = [Step("settled", "closing", self.closing)] if self.closing and self.settled() else []
-        return [*self.decision, *self.left.values(), *closing]
+        """The decision, and what is left open beside it."""
+        return [*self.decision, *self.left.values()]
+
+    def last_word(self) -> Step | None:
+        """The closing word, which is said only where the sheet as a whole is settled; None where there is none to say."""
+        return Step("settled", "closing", self.closing) if self.closing and self.decision else None
 
     def still_open(self) -> list[str]:
         """What was left open, and what is by itself: not measured, too close to call, in doubt, without limit, outside."""
@@ -125,7 +117,7 @@ class Filing:
         return found
 
     def as_data(self) -> dict[str, Any]:
-        """The filed result, JSON-ready."""
+        """The filed result, JSON-ready, without the closing word: whether that is said depends on more than this sheet."""
         return {
             "format": FORMAT,
             "sheet": self.sheet,
@@ -143,25 +135,3 @@ class Filing:
         judged = {characteristic for characteristic, _ in self.verdicts}
         limited = (row.key for row in rows if (row.lower, row.upper, row.wear_limit) != (None, None, None))
         return [key for key in limited if expected and key not in expected and key not in judged]
-
-    def close(self, own: Shown | None = None) -> Shown:
-        data = self.as_data()
-        counts = Counter(v.word for v in self.verdicts.values())
-        words = [word for word in _ORDER if counts[word]]
-        nothing = "no verdict yet" if self.rows_missing else "worked out; nothing to measure"
-        tally = " ".join(f"{counts[w]} × {chip(w).html}" for w in words) or nothing
-        told = ", ".join(f"{counts[w]} {w}" for w in words) or nothing
-        html = [f"<p><b>Filed from this sheet</b> &nbsp; {tally}</p>"]
-        text = [f"Filed from this sheet: {told}"]
-        if own:
-            html.insert(0, f"<p><b>{_OWN}</b></p>{own.html}")
-            text.insert(0, f"{_OWN}:\n{own.text}")
-        for head, lines in (("Decided", [step["text"] for step in data["steps"]]), ("Open", data["open"])):
-            if lines:
-                html.append(f"<p><b>{head}</b></p><ul>" + "".join(f"<li>{escape(x)}</li>" for x in lines) + "</ul>")
-                text += [f"{head}:", *(f"- {x}" for x in lines)]
-        return Shown(f'<div class="filed">{"".join(html)}</div>', "\n".join(text), {FILED: data})
-
-
-_OWN = "Also in the spec book, and not worked on above"
-_ORDER = ("outside", "too close to call", "in doubt", "not measured", "no limit", "inside")

@@ -8,18 +8,14 @@ from html import escape
 from importlib.resources import files
 from typing import Any
 
-__all__ = ["Cell", "Shown", "bullets", "chip", "joined", "steps_shown", "styled", "table", "text_table"]
+from restonb.record.stands.box import SHAPES
 
-SHAPES = {
-    "inside": "●",
-    "outside": "✕",
-    "too close to call": "▲",
-    "in doubt": "?",
-    "not measured": "□",
-    "no limit": "◆",
-}
-"""The shapes of the charts, for the same words."""
+__all__ = [
+    "Cell", "Shown", "bullets", "chip", "joined", "state_chip", "step_items", "steps_shown", "styled", "table", "text_table",
+]  # fmt: skip
+
 KINDS = {"too close to call": "too-close", "not measured": "not-measured", "no limit": "no-limit"}
+"""The class of a word's style, where it is not the word itself."""
 
 
 class Shown:
@@ -64,7 +60,17 @@ def _css() -> str:
 def chip(word: str) -> Cell:
     """A verdict word with its shape."""
     text = f"{SHAPES.get(word, '◇')} {word}"
-    return Cell(text, f'<span class="word {KINDS.get(word, word)}">{escape(text)}</span>')
+    return Cell(text, f'<span class="word {_slug(word)}">{escape(text)}</span>')
+
+
+def state_chip(word: str) -> str:
+    """The HTML of the state of a step, or of the one word of a sheet, with its shape."""
+    shown = f"{SHAPES.get(word, '◇')} {word}"
+    return f'<span class="state {_slug(word)}">{escape(shown)}</span>'
+
+
+def _slug(word: str) -> str:
+    return KINDS.get(word, word.replace(" ", "-"))
 
 
 def table(
@@ -109,21 +115,16 @@ def bullets(lines: Sequence[str], kind: str, head: str = "") -> Shown:
     return Shown(f'<div class="{kind}">{top}<ul>{items}</ul></div>', text)
 
 
-STATES = {"settled": "●", "to do": "▸", "not known": "?", "stop": "✕"}
-"""The shapes of the states that a step can have."""
-
-
 def steps_shown(steps: Sequence[Mapping[str, Any]]) -> Shown:
-    """The steps of a decision: state and sentence, in the order of the work."""
-    rows = [
-        (f"{STATES[step['state']]} {step['state']}", step["text"], step["state"].replace(" ", "-")) for step in steps
-    ]
-    items = "".join(
-        f'<li><span class="state {kind}">{escape(state)}</span> {escape(text)}</li>' for state, text, kind in rows
-    )
-    return Shown(
-        f'<div class="decision"><ul>{items}</ul></div>', "\n".join(f"{state}: {text}" for state, text, _ in rows)
-    )
+    """The steps of a decision: state and sentence, in the order of the work. Only what is settled throughout looks so."""
+    kind = "decision settled" if all(step["state"] == "settled" for step in steps) else "decision"
+    text = "\n".join(f"{SHAPES[step['state']]} {step['state']}: {step['text']}" for step in steps)
+    return Shown(f'<div class="{kind}"><ul class="steps">{step_items(steps)}</ul></div>', text)
+
+
+def step_items(steps: Iterable[Mapping[str, Any]]) -> str:
+    """The HTML of steps as items of a list."""
+    return "".join(f"<li>{state_chip(step['state'])} {escape(step['text'])}</li>" for step in steps)
 
 
 def joined(parts: Sequence[Shown]) -> Shown:

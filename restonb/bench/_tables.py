@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from restonb.bench._evidence import Spoiled
-from restonb.bench._look import Cell, Shown, bullets, table
+from restonb.bench._look import Cell, Shown, bullets, chip, table
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts, expand
 from restonb.measure.reading_budget import error_words
 from restonb.measure.verdict_table import limits_text
@@ -17,7 +17,7 @@ from restonb.stated import Build
 __all__ = ["budgets", "history", "joints", "measured", "no_row"]
 
 TO_DO = Cell("□ to measure", '<span class="word not-measured">□ to measure</span>')
-AGAIN = Cell("□ measure again", '<span class="word too-close">□ measure again</span>')
+AGAIN = chip("measure again")
 
 
 def measured(

@@ -26,9 +26,10 @@ class Top:
         self._live = True
         return None
 
-    def update(self, shown: Shown) -> None:
-        """Put this in its place."""
+    def update(self, shown: Shown) -> bool:
+        """Put this in its place; False where there is no such place: no early cell has shown the box."""
         if self._live:
             from IPython.display import update_display
 
             update_display(shown, display_id=self._id)  # type: ignore[no-untyped-call]
+        return self._live

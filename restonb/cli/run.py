@@ -10,11 +10,13 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from restonb.cli.common import add_build, add_json, build_of, counted, print_json, record_of, tally
+from restonb.cli.common import add_build, add_json, build_of, counted, print_json, record_of
 from restonb.errors import RestonbError
 from restonb.log import Template, find_template, parsed, run_all, templates, what_changed
-from restonb.record import Record, Run, standing
+from restonb.record import Record, Run, standing, standing_if_filed
+from restonb.record.stands.box import SHAPES, Box, box_of
 from restonb.stated import Build
+from restonb.words import counted as counted_words
 
 EXAMPLE = """examples:
   restonb run                                     lists the templates
@@ -27,7 +29,9 @@ EXAMPLE = """examples:
 
 
 MOST = 8
-"""Changes of one run that are listed."""
+"""Changes, and things left open, of one run that are listed."""
+FEW = 3
+"""So many runs at once show their cautions line by line; of more, how many there are."""
 
 
 def add(command: argparse.ArgumentParser) -> None:
@@ -59,7 +63,8 @@ def answer(args: argparse.Namespace) -> int:
         if not args.json:
             names = ", ".join(name for name, _ in wanted)
             print(f"running {names} ..." if names else "nothing is out of date", file=sys.stderr, flush=True)
-        done = run_all(build, record, wanted, progress=None if args.json else partial(_tell, build, record))
+        told = None if args.json else partial(_tell, build, record, len(wanted) <= FEW)
+        done = run_all(build, record, wanted, progress=told)
         if args.json:
             print_json([_data(record, build, one) for one in done])
     return 0 if all(one.good for one in done) else 1
@@ -83,16 +88,20 @@ def _chosen(args: argparse.Namespace, build: Build, record: Record) -> Sequence[
     return [find_template(build, name) for name in args.template]
 
 
-def _tell(build: Build, record: Record, done: Run) -> None:
-    print("\n".join(told(record, build, done)), flush=True)
+def _tell(build: Build, record: Record, cautions: bool, done: Run) -> None:
+    print("\n".join(told(record, build, done, cautions)), flush=True)
 
 
-def told(record: Record, build: Build, done: Run) -> list[str]:
-    """What a run says, in lines: the verdicts, the decision, what changed, where it lies."""
+def told(record: Record, build: Build, done: Run, cautions: bool = True) -> list[str]:
+    """What a run says, in lines: where its sheet stands, what was found, what to do, what is open, how it can hurt, what
+    changed, where it lies. Without `cautions`, only how many there are."""
     if not done.good:
-        return [f"{done.template}: failed: {done.reason}", f"  kept in {build.folder / done.folder}"]
-    lines = [f"{done.template}: {tally(done)}"]
-    lines += [f"  {line}" for line in done.filed.get("decision", ())]
+        return [f"{done.template}: {SHAPES['failed']} failed: {done.reason}", f"  kept in {build.folder / done.folder}"]
+    lines = _box(record, build, done).lines(done.template, MOST)
+    said = [str(line) for line in done.filed.get("cautions") or ()]
+    lines += [f"  caution: {line}" for line in said] if cautions else []
+    if said and not cautions:
+        lines.append(f"  {counted_words(len(said), 'caution')}, on its page")
     changes = what_changed(record, done)
     lines.append(f"  {changes.summary}")
     told = [f"    {c.what}: {c.was or 'nothing'} -> {c.now or 'nothing'}" for c in changes if c.kind != "decision"]
@@ -103,13 +112,24 @@ def told(record: Record, build: Build, done: Run) -> list[str]:
     return lines
 
 
+def _box(record: Record, build: Build, done: Run) -> Box:
+    """Where the sheet of a good run stands now that it is filed."""
+    stands = standing(record, build).sheets.get(done.sheet)
+    return box_of(stands or standing_if_filed(record, build, done.sheet, done.filed))
+
+
 def _data(record: Record, build: Build, done: Run) -> dict[str, Any]:
+    box = _box(record, build, done) if done.good else Box("failed")
     return {
         "template": done.template,
+        "sheet": done.sheet,
+        "word": box.word,
         "state": done.state,
         "reason": done.reason,
         "verdicts": counted(done),
-        "decision": list(done.filed.get("decision", ())),
+        "steps": [dict(step) for step in done.filed.get("steps") or ()],
+        "open": list(box.open),
+        "cautions": list(done.filed.get("cautions") or ()),
         "changes": what_changed(record, done).as_data(),
         "folder": str(Path(done.folder)),
         "entry": done.seq,

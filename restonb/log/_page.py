@@ -12,6 +12,7 @@ from typing import Any
 
 from restonb.log._parameters import Parameter
 from restonb.log._safe import safe_html, without_escapes
+from restonb.record.stands.box import BOX
 
 __all__ = ["Facts", "page"]
 
@@ -33,20 +34,25 @@ class Facts:
 
 
 def page(notebook: Mapping[str, Any], facts: Facts) -> str:
-    """The page. Cells show their outputs; their code is folded away; the parameters are a table."""
-    body = "\n".join(part for part in _cells(notebook, facts) if part)
+    """The page: first what was found, what to do and what is open, then the cells in their order.
+
+    Cells show their outputs; their code is folded away; the parameters are a table.
+    """
+    cells = "\n".join(part for part in _cells(notebook, facts) if part)
     failed = (
-        f'<p class="failed" role="alert"><strong>This run failed.</strong> {escape(facts.failed)}</p>'
+        f'<p class="failed" role="alert"><strong>This run failed.</strong> {escape(facts.failed)}<br>'
+        "Nothing was decided or filed.</p>"
         if facts.failed
         else ""
     )
+    body = f"{failed or _box(notebook)}\n{cells}"
     css = files("restonb.log").joinpath("page.css").read_text(encoding="utf-8")
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{escape(facts.title)}</title>\n<style>\n{css}</style>\n</head>\n<body>\n<main>\n"
-        f'<header class="card"><h1>{escape(facts.title)}</h1>{_pairs(facts.card)}</header>\n{failed}\n'
+        f'<header class="card"><h1>{escape(facts.title)}</h1>{_pairs(facts.card)}</header>\n'
         f"{_styles_once(body)}\n<footer>{_foot(facts.foot)}</footer>\n</main>\n</body>\n</html>\n"
     )
 
@@ -65,8 +71,19 @@ def _cells(notebook: Mapping[str, Any], facts: Facts) -> Iterable[str]:
             shown = [_parameters(facts)] if "parameters" in tags else []
             if facts.failed and source.strip() and cell.get("execution_count") is None:
                 shown.append('<p class="not-run">not run</p>')
-            shown += [_output(output) for output in cell.get("outputs", [])]
+            shown += [_output(output) for output in cell.get("outputs", []) if not _is_box(output)]
             yield f'<div class="cell">{_code(source)}{"".join(shown)}</div>'
+
+
+def _is_box(output: Mapping[str, Any]) -> bool:
+    told = output.get("data", {}).get(BOX)
+    return told is not None and not told.get("end")
+
+
+def _box(notebook: Mapping[str, Any]) -> str:
+    """The newest output that is the box; '' where a notebook has none."""
+    boxes = [output for cell in notebook["cells"] for output in cell.get("outputs", []) if _is_box(output)]
+    return f'<div class="first">{_output(boxes[-1])}</div>' if boxes else ""
 
 
 def _code(source: str) -> str:

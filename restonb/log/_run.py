@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ from restonb.log._templates import Template, find_template, parameters_cell, sou
 from restonb.record import Record, Run, enter_run, runs
 from restonb.record.changes import Changes, compare
 from restonb.record.stands.basis import basis_of, narrowed
+from restonb.record.stands.box import BOX
 from restonb.stated import Build
 
 __all__ = ["TIME_LIMIT", "previous", "run", "run_all", "values_for", "what_changed"]
@@ -130,6 +132,7 @@ def _execute(build: Build, job: _Job, time_limit: float, kernels: Kernels) -> Ex
         "digest": job.template.digest,
         "parameters": job.values,
         "at": job.when.isoformat(),
+        "safety": job.template.safety,
     }
     environment = {
         "RESTONB_BUILD": str(build.folder),
@@ -150,6 +153,8 @@ def _file(build: Build, record: Record, job: _Job, done: Executed) -> Run:
     reason = _without_path(done.reason, build)
     if not done.failed and filed is None:
         reason = "it filed nothing; let its last cell call sheet.file()"
+    if reason:
+        _without_box(notebook, reason)
     body = {
         "template": chosen.name,
         "sheet": chosen.sheet,
@@ -229,6 +234,17 @@ def _filed(notebook: Mapping[str, Any]) -> dict[str, Any] | None:
             if FILED in data:
                 found = data.pop(FILED)
     return found
+
+
+def _without_box(notebook: Mapping[str, Any], reason: str) -> None:
+    """Say in the place of the box that the run failed: what a cell of it decided was never filed."""
+    said = f"This run failed: {reason}. Nothing was decided or filed."
+    for cell in notebook["cells"]:
+        for output in cell.get("outputs", []):
+            if BOX in output.get("data", {}):
+                html = f'<p role="alert"><strong>✕ failed</strong> {escape(said)}</p>'
+                told = {**output["data"][BOX], "word": "failed"}
+                output["data"] = {BOX: told, "text/html": html, "text/plain": f"✕ failed. {said}"}
 
 
 def _spec(build: Build, sheet: str) -> dict[str, str]:

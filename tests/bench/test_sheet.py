@@ -6,9 +6,21 @@ from html.parser import HTMLParser
 import pytest
 
 from restonb import bench
+from restonb.bench._box import box_shown
 from restonb.bench._values import NotYet
+from restonb.decisions import judged, settled, stop, to_do
 from restonb.formulas import seating
-from restonb.record import Record, enter_disturb, enter_reading, enter_run, enter_strike
+from restonb.record import (
+    Record,
+    enter_check,
+    enter_disturb,
+    enter_joint,
+    enter_reading,
+    enter_run,
+    enter_strike,
+    standing,
+)
+from restonb.record.stands.box import box_of
 from restonb.stated import Build
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
@@ -122,7 +134,8 @@ def test_a_formula_waits_for_what_it_needs_and_so_does_all_that_rests_on_it(shee
     assert not rest
     assert "gap under <foot> (foot 1, foot 2, foot 3, foot 4)" in rest.text
     assert isinstance(sheet.work(max, rest.worst, 1), NotYet)
-    assert isinstance(sheet.number("worst", rest.worst, "mm"), NotYet)
+    assert "Still missing" in sheet.number("worst", rest.worst, "mm").text
+    assert not sheet._filing.numbers
     assert "First" not in sheet.result(rest).html
     enter(record, build, ["0", "0", "0.2", "0"])
     rest = sheet.work(seating.rest, feet, sheet.values("gap").to("mm"), mass=[140, 90])
@@ -154,17 +167,22 @@ def test_what_is_filed_is_what_the_contract_says_and_is_json(sheet, build, recor
     sheet.number("worst", 0.3, "mm", "largest gap")
     sheet.decide("Shim foot 2.", "")
     sheet.leave_open("buy shims")
-    bundle = sheet.file()._repr_mimebundle_()
-    filed = json.loads(json.dumps(bundle["application/vnd.restonb.filed+json"]))
-    assert set(filed) == {"sheet", "decision", "verdicts", "numbers", "readings", "cautions", "open"}
+    filed = filed_by(sheet)
+    assert set(filed) == {
+        "format", "sheet", "steps", "rows_missing", "verdicts", "numbers", "readings", "cautions", "open",
+    }  # fmt: skip
+    assert filed["format"] == 2
     assert filed["sheet"] == "toy"
-    assert filed["decision"] == ["Shim foot 2."]
+    assert [(step["state"], step["finding"], step["text"]) for step in filed["steps"]] == [
+        ("to do", "in own words", "Shim foot 2."), ("to do", "in own words", "Buy shims"),
+    ]  # fmt: skip
+    assert filed["rows_missing"] == []
     assert filed["cautions"] == ["Mind your fingers."]
     assert filed["numbers"] == {"worst": {"value": 0.3, "unit": "mm", "what": "largest gap"}}
     assert filed["readings"] == [e.seq for e in used]
     assert [v["verdict"] for v in filed["verdicts"]] == ["inside", "outside", "not measured", "not measured"]
     assert filed["open"] == [
-        "buy shims", "gap under <foot> (foot 2): outside", "gap under <foot> (foot 3, foot 4): not measured",
+        "Buy shims", "gap under <foot> (foot 2): outside", "gap under <foot> (foot 3, foot 4): not measured",
     ]  # fmt: skip
     record.append("note", {"text": "what is filed is accepted by the record"})
     enter_run(record, {"template": "toy", "sheet": "toy", "state": "good", "filed": filed})
@@ -175,10 +193,118 @@ def test_a_cell_that_is_run_again_replaces_what_it_said(sheet):
         sheet.cautions("Mind your fingers.")
         sheet.check("gap")
         sheet.decide("Wait.")
-    filed = sheet.file().extra["application/vnd.restonb.filed+json"]
+    filed = filed_by(sheet)
     assert filed["cautions"] == ["Mind your fingers."]
     assert len(filed["verdicts"]) == 4
-    assert filed["decision"] == ["Wait."]
+    assert [step["text"] for step in filed["steps"]] == ["Wait."]
+
+
+# -- the box that stands first
+
+
+def decided(sheet, *steps, closing="It sits: tighten it."):
+    """The sheet run to its end with these steps; what its last cell shows."""
+    sheet.check("gap")
+    sheet.decide(list(steps), closing=closing)
+    return sheet.file()
+
+
+def test_the_box_says_what_was_found_what_to_do_and_what_is_open(sheet, build, record):
+    enter(record, build, ["0", "0.30", "0.02", "0.02"])
+    steps = (
+        settled("one", "Foot 1 sits.", [sheet.check("gap").at("foot 1")]),
+        to_do("shim", "Shim foot 2."),
+        stop("ride", "Do not ride it."),
+        to_do("paint", "Paint it."),
+    )
+    text = decided(sheet, *steps).text.splitlines()
+    assert text[0] == "toy: ✕ stop"
+    assert "  found: 1 outside, 3 inside" in text
+    assert "    outside: gap under <foot> (foot 2)" in text
+    said = [line.strip() for line in text if line.strip().startswith(("✕", "▸", "●"))]
+    assert said == ["✕ stop: Do not ride it.", "▸ to do: Shim foot 2.", "▸ to do: Paint it.", "● settled: Foot 1 sits."]
+    assert not any("tighten it" in line for line in text)
+
+
+def test_only_a_run_says_that_it_is_filed(sheet, build, record, monkeypatch):
+    enter(record, build, ["0", "0", "0", "0"])
+    live = decided(sheet)
+    assert "Not filed yet: 'restonb run toy' files it." in live.text
+    assert "Filed" not in live.text
+    assert "Filed" not in live.html
+    monkeypatch.setenv("RESTONB_RUN", json.dumps({"template": "drivetrain/toy", "digest": "", "parameters": {}}))
+    assert "Filed from this sheet." in decided(sheet).text
+
+
+def test_a_settled_step_and_only_that_looks_settled(sheet, build, record):
+    enter(record, build, ["0", "0", "0", "0"])
+    rows = sheet.check("gap")
+    good = sheet.decide([settled("gap", "All feet rest.", rows)]).html
+    assert '<div class="decision settled">' in good
+    assert '<span class="state settled">● settled</span>' in good
+    bad = sheet.decide([settled("gap", "All feet rest.", rows), stop("ride", "Stop.")]).html
+    assert '<div class="decision">' in bad
+    assert '<span class="state stop">✕ stop</span>' in bad
+
+
+def test_the_closing_word_is_said_only_where_the_whole_sheet_is_settled(build, record):
+    (build.folder / "specs" / "drivetrain.csv").write_text("".join(SPECS.splitlines(keepends=True)[:2]))
+    build = Build.open(build.folder)
+    enter(record, build, ["0", "0", "0", "0"])
+    closed(record, build)
+
+    def texts():
+        sheet_now = bench.Sheet("toy", build, record)
+        steps = judged(sheet_now.check("gap"), "gap", "the gap", measure="Measure.", inside="All feet rest.")
+        decided(sheet_now, *steps)
+        filed, stands = sheet_now._result()
+        return [step["finding"] for step in filed["steps"]], stands.word
+
+    assert texts() == (["gap", "closing"], "settled")
+    enter_check(record, build, "feeler", False)
+    assert texts()[1] == "in doubt"
+    assert "closing" not in texts()[0]
+    enter_check(record, build, "feeler", True)
+    enter(record, build, ["0", "0", "0", "0"])
+    assert texts() == (["gap", "closing"], "settled")
+    enter_disturb(record, build, "frame", "loosened", "bent lug")
+    assert "closing" not in texts()[0]  # no reading counts, and a joint under it is open
+    assert texts()[1] != "settled"
+
+
+def test_without_a_decision_there_is_no_closing_word(sheet, build, record):
+    enter(record, build, ["0", "0", "0", "0"])
+    closed(record, build)
+    decided(sheet)
+    assert sheet._result()[0]["steps"] == []
+
+
+def closed(record, build):
+    for joint in ("frame", "mounting"):
+        enter_joint(record, build, joint, "tightened")
+
+
+def filed_by(sheet):
+    return json.loads(json.dumps(sheet.file()._repr_mimebundle_()["application/vnd.restonb.filed+json"]))
+
+
+def test_the_summary_is_not_decided_before_the_end(sheet):
+    assert "Not decided yet" in sheet.summary().text
+    assert "settled" not in sheet.summary().html.replace("<style>", "").split("</style>")[-1]
+
+
+def test_a_filed_result_of_the_old_format_fills_the_box_without_a_state(build, record):
+    old = {
+        "sheet": "toy", "decision": ["Shim foot 2."], "open": ["buy shims"], "numbers": {}, "readings": [], "cautions": [],
+        "verdicts": [{"characteristic": "gap", "position": "foot 1", "verdict": "inside", "what": "gap"}],
+    }  # fmt: skip
+    enter_run(record, {"template": "toy", "sheet": "toy", "state": "good", "filed": old})
+    box = box_of(standing(record, build).sheets["toy"])
+    assert box.decided == ("Shim foot 2.",)
+    assert "buy shims" in box.open
+    assert box.word != "settled"
+    assert "  Shim foot 2." in box.lines("toy")
+    assert "Shim foot 2." in box_shown(box, "toy", "").html
 
 
 def test_what_changed_stands_beside_the_run_before(sheet, build, record):

@@ -128,6 +128,26 @@ def test_the_title_stands_once_and_a_failure_on_top():
     assert text.index("Cell 3: no &lt;room&gt;") < text.index("Purpose")
 
 
+BOX = "application/vnd.restonb.box+json"
+
+
+def test_the_box_stands_first_and_once():
+    box = shown({"text/html": "<p>the box</p>", "text/plain": "box", BOX: {"word": "stop"}})
+    end = shown({"text/html": "<p>the end</p>", BOX: {"word": "stop", "end": True}})
+    text = html_of(shown({"text/html": "evidence"}), box, end, markdown="# Title\n\nPurpose")
+    assert text.count("the box") == 1
+    assert text.index("</header>") < text.index("the box") < text.index("Purpose") < text.index("evidence")
+    assert text.index("evidence") < text.index("the end")
+
+
+def test_a_failed_run_says_so_where_the_box_would_stand():
+    box = shown({"text/html": "<p>the box</p>", BOX: {"word": "stop"}})
+    text = html_of(box, markdown="# Title\n\nPurpose", failed="Cell 3: no room")
+    assert "the box" not in text
+    assert text.index("</header>") < text.index("This run failed.") < text.index("Purpose")
+    assert "Nothing was decided or filed." in text
+
+
 def test_parameters_are_shown_with_value_and_meaning_instead_of_code():
     cell = {"cell_type": "code", "metadata": {"tags": ["parameters"]}, "source": "a = 1", "outputs": []}
     known = [Parameter("feet_mm", [], "mm, plan"), Parameter("lift", None, "rise")]

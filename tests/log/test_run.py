@@ -82,6 +82,47 @@ def test_a_run_that_fails_is_kept_with_cell_and_reason_and_leaves_the_good_one(b
     assert log.previous(record, bad) == good
 
 
+def outputs(build, run):
+    notebook = json.loads((build.folder / run.folder / "toy.ipynb").read_text())
+    return ["".join(o.get("data", {}).get("text/plain", "")) for c in notebook["cells"] for o in c.get("outputs", [])]
+
+
+def test_the_first_output_of_a_run_is_what_was_found_and_what_to_do(build, record, write_template):
+    start = "from restonb import bench, decisions\nsheet = bench.sheet('toy')"
+    decide = "sheet.decide([decisions.stop('wheel', 'The wheel is loose.')], closing='Ride it.')"
+    write_template(build, "general/toy", start, "sheet.summary()", "1 + 1", decide, "sheet.file()")
+    run = log.run(build, record, "toy")
+    first, *_, last = outputs(build, run)
+    assert first.splitlines()[0] == "toy: ✕ stop"
+    assert "✕ stop: The wheel is loose." in first
+    assert "Filed from this sheet." in first
+    assert "stands at the top" in last
+    page = (build.folder / run.folder / "toy.html").read_text()
+    assert page.count('class="box stop"') == 1
+    assert page.index('class="box stop"') < page.index(">2</pre>")
+    assert page.index("</header>") < page.index('class="box stop"')
+    assert [step["state"] for step in run.filed["steps"]] == ["stop"]
+
+
+def test_a_run_that_fails_after_its_end_says_nowhere_that_it_is_filed(build, record, write_template):
+    start = "from restonb import bench, decisions\nsheet = bench.sheet('toy')\nsheet.decide('Go.')"
+    for cells in (
+        ("sheet.summary()", "sheet.file()", "1 / 0"),
+        ("sheet.summary()", "1 / 0"),
+        ("sheet.file()", "1 / 0"),
+    ):
+        write_template(build, "general/toy", start, *cells)
+        bad = log.run(build, record, "toy")
+        assert bad.state == "failed"
+        kept = outputs(build, bad)
+        assert any("This run failed: ZeroDivisionError" in text for text in kept)
+        page = (build.folder / bad.folder / "toy.html").read_text()
+        for text in (*kept, page):
+            assert "Filed from" not in text
+            assert "Not decided yet" not in text
+        assert page.index("This run failed.") < page.index('class="cell"')
+
+
 def test_what_a_template_refuses_is_told_in_its_words_alone(build, record, write_template):
     write_template(build, "general/toy", "from restonb.errors import RunError", "raise RunError('count the links')")
     bad = log.run(build, record, "toy")

@@ -8,13 +8,15 @@ from collections.abc import Iterable
 from html import escape
 from typing import Any
 
-from restonb.bench._filing import Live
-from restonb.bench._look import Shown, bullets, steps_shown
+from restonb.bench._box import box_shown, not_yet, pointer
+from restonb.bench._filing import FILED, Live
+from restonb.bench._look import Shown, bullets, joined, steps_shown
 from restonb.bench.sheet.checking import Checking
 from restonb.decisions import Step
-from restonb.record import runs
+from restonb.record import SheetStanding, runs, standing_if_filed
 from restonb.record.changes import Changes, compare
 from restonb.record.stands.basis import judged_by, narrowed
+from restonb.record.stands.box import box_of
 
 __all__ = ["Closing"]
 
@@ -24,8 +26,7 @@ class Closing(Checking):
 
     def summary(self) -> Shown | None:
         """What was found, decided and is open, at the top of the sheet: filled in when the sheet is closed at its end."""
-        return self._top.show(Shown('<p class="todo">Not decided yet: run this sheet to its end.</p>',
-                                    "Not decided yet: run this sheet to its end."))  # fmt: skip
+        return self._top.show(not_yet(self.key))
 
     def cautions(self, *lines: str) -> Shown:
         """What may hurt; shown here, in the filed result, and in the hand-over."""
@@ -41,7 +42,7 @@ class Closing(Checking):
         self._filing.decision, self._filing.closing = flat, closing
         for key in self._filing.not_looked_at(self.rows.values(), self.expected):
             self._filing.judged(self._judged(self.rows[key], None))
-        return steps_shown([step.as_data(self.build.units) for step in self._filing.steps()])
+        return steps_shown(self._result()[0]["steps"])
 
     def leave_open(self, *lines: str | Step) -> Shown:
         """What is still to do; what is not measured stands there without being said."""
@@ -62,16 +63,33 @@ class Closing(Checking):
         return compare(old, self._now(old))
 
     def file(self) -> Shown:
-        """Close the sheet: show what will be filed, and hand it to the run that files it."""
+        """Close the sheet: fill in the box at its top, and hand the result to the run that files it.
+
+        Where no early cell has shown the box, it stands here. Only a run files; a notebook that is open says so.
+        """
         own = self._filing.not_looked_at(self.rows.values(), self.expected)
-        closed = self._filing.close(self.check(*own).shown() if own else None)
-        self._top.update(Shown(closed.html, closed.text))
-        return closed
+        parts = [_own(self.check(*own).shown())] if own else []
+        filed, stands = self._result()
+        box = box_of(stands)
+        note = "Filed from this sheet." if _run() else f"Not filed yet: 'restonb run {self.key}' files it."
+        shown = box_shown(box, self.key, note)
+        end = pointer(box, self.key, note) if self._top.update(shown) else shown
+        closed = joined([*parts, end])
+        return Shown(closed.html, closed.text, {**end.extra, FILED: filed})
+
+    def _result(self) -> tuple[dict[str, Any], SheetStanding]:
+        """What would be filed now, and where the sheet would stand by it: its last word only where it is settled."""
+        filed = self._filing.as_data() | ({"safety": True} if _run().get("safety") else {})
+        stands = standing_if_filed(self.record, self.build, self.key, filed, self.as_of)
+        word = self._filing.last_word()
+        if word is not None and stands.word == "settled" and stands.run is not None:
+            filed["steps"] = [*filed["steps"], word.as_data(self.build.units)]
+            stands = stands._replace(run=stands.run._replace(filed=filed))
+        return filed, stands
 
     def _now(self, old: Any) -> Live:
         """This notebook as if it were filed now."""
-        told = json.loads(os.environ.get("RESTONB_RUN") or "{}")
-        filed = self._filing.as_data()
+        told, filed = _run(), self._result()[0]
         return Live(
             filed=filed,
             basis=narrowed(judged_by(self.build), self.record, filed),
@@ -79,6 +97,17 @@ class Closing(Checking):
             template_digest=told.get("digest", old.template_digest if old else ""),
             spec={key: self.build.specs.digest(row) for key, row in self.rows.items()},
         )
+
+
+def _run() -> dict[str, Any]:
+    """What the run that executes this notebook says of itself; empty in a notebook that is open."""
+    told: dict[str, Any] = json.loads(os.environ.get("RESTONB_RUN") or "{}")
+    return told
+
+
+def _own(table: Shown) -> Shown:
+    head = "Also in the spec book, and not worked on above"
+    return Shown(f"<p><b>{head}</b></p>{table.html}", f"{head}:\n{table.text}")
 
 
 def _each(step: str | Step | Iterable[Step]) -> tuple[Step, ...]:

@@ -1,0 +1,135 @@
+"""The box that stands first on a sheet, its page, its run and its part of the hand-over: found, to do, open.
+
+It is the same data everywhere; what shows it only draws it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from restonb.record.filed import decided_lines, has_steps, open_lines, steps_of
+from restonb.words import listed_places
+
+if TYPE_CHECKING:
+    from restonb.record.stands.sheet import SheetStanding
+
+__all__ = ["BOX", "SHAPES", "Box", "Found", "box_of", "gravest_first"]
+
+BOX = "application/vnd.restonb.box+json"
+"""Marks an output of a notebook that is the box, so that the page of a run can put it first."""
+
+SHAPES = {
+    # verdicts, with the shapes of the charts
+    "inside": "●", "outside": "✕", "too close to call": "▲", "in doubt": "?", "measure again": "▼", "not measured": "□",
+    "no limit": "◆",
+    # states of a step, and what a sheet is
+    "settled": "●", "to do": "▸", "not known": "?", "stop": "✕", "out of date": "◷", "not run": "□", "failed": "✕",
+}  # fmt: skip
+"""A shape for every word that tells how something stands; the word always stands beside it."""
+
+_ROWS = (
+    "outside",
+    "measure again",
+    "in doubt",
+    "too close to call",
+    "not measured",
+    "out of date",
+    "no limit",
+    "inside",
+)
+_PLACED = frozenset(_ROWS[:5])
+_GRAVE = ("stop", "not known", "to do", "settled")
+MOST = 6
+"""Places of one word that are named."""
+
+
+class Found(NamedTuple):
+    """How many rows have one word, and where; '' for what needs no looking up."""
+
+    word: str
+    count: int
+    where: str = ""
+
+
+class Box(NamedTuple):
+    """What was found, what to do, what is open. `word` is the sheet's one word."""
+
+    word: str
+    found: tuple[Found, ...] = ()
+    steps: tuple[Mapping[str, Any], ...] = ()
+    """As filed, each with `state` and `text`: the gravest first, and in the order of the work where they are as grave."""
+    decided: tuple[str, ...] = ()
+    """Sentences of a result that was filed before steps were; they have no state."""
+    open: tuple[str, ...] = ()
+    """What is left beside the steps, and beside the rows that are named already."""
+
+    def as_data(self) -> dict[str, Any]:
+        """JSON-ready."""
+        return {
+            "word": self.word,
+            "found": {one.word: one.count for one in self.found},
+            "steps": [dict(step) for step in self.steps],
+            "decided": list(self.decided),
+            "open": list(self.open),
+        }
+
+    def lines(self, name: str, most: int | None = None) -> list[str]:
+        """It in plain text, for the terminal; `name` is what it is of. Of what is open, only the first `most`."""
+        shown = [f"{name}: {SHAPES[self.word]} {self.word}"]
+        if self.found:
+            shown.append(f"  found: {', '.join(f'{one.count} {one.word}' for one in self.found)}")
+            shown += [f"    {one.word}: {one.where}" for one in self.found if one.where]
+        shown += [f"  {SHAPES[str(step['state'])]} {step['state']}: {step['text']}" for step in self.steps]
+        shown += [f"  {line}" for line in self.decided]
+        if self.open:
+            shown += ["  open:", *(f"    {line}" for line in self.open[:most])]
+            more = len(self.open) - len(self.open[:most])
+            shown += [f"    and {more} more, which the page shows"] if more else []
+        return shown
+
+
+def gravest_first(steps: Iterable[Mapping[str, Any]]) -> tuple[Mapping[str, Any], ...]:
+    """Steps by what each asks for: stop, not known, to do, settled; those that are alike keep the order of the work."""
+    rank = {state: n for n, state in enumerate(_GRAVE)}
+    return tuple(sorted(steps, key=lambda step: rank.get(str(step.get("state", "")), len(_GRAVE))))
+
+
+def box_of(stands: SheetStanding) -> Box:
+    """The box of a sheet as it stands: filed, or as it would be if it were."""
+    filed: Mapping[str, Any] = stands.run.filed if stands.run else {}
+    steps = steps_of(filed)
+    said = {(str(p[0]), str(p[1])) for step in steps if step.get("state") != "settled" for p in step.get("about") or ()}
+    said |= {place for word in _PLACED for place in stands.with_word(word)}
+    left = [
+        one.line for one in stands.left
+        if one.kind in ("result", "end") or (one.kind == "row" and not (one.places and set(one.places) <= said))
+    ]  # fmt: skip
+    if has_steps(filed):
+        left += [f"{key}: the spec book has no row for it" for key in map(str, filed.get("rows_missing") or ())]
+    else:
+        left += open_lines(filed)
+    return Box(
+        stands.word,
+        _found(stands),
+        gravest_first(steps),
+        () if steps else tuple(decided_lines(filed)),
+        tuple(dict.fromkeys(left)),
+    )
+
+
+def _found(stands: SheetStanding) -> tuple[Found, ...]:
+    """The rows by their word; one without a limit that serves another, which is judged, is no finding by itself."""
+    left = {place for one in stands.left if one.kind == "row" for place in one.places}
+    at: dict[str, list[tuple[str, str]]] = {}
+    for row in (*stands.settled, *stands.judged):
+        key, position = str(row.get("characteristic", "")), str(row.get("position", ""))
+        word = stands.row_word(key, position, str(row.get("verdict", "")))
+        if word == "no limit" and (key, position) not in left:
+            continue
+        at.setdefault(word, []).append((str(row.get("what") or key.replace("_", " ")), position))
+    return tuple(
+        Found(word, len(at[word]), listed_places(at[word], MOST) if word in _PLACED else "")
+        for word in (*_ROWS, *(other for other in at if other not in _ROWS))
+        if word in at
+    )
