@@ -5,7 +5,7 @@ import pytest
 from restonb import bench
 from restonb.bench.signing.desk import SignDesk
 from restonb.errors import BuildError
-from restonb.record import Record, disturbances, enter_reading
+from restonb.record import Record, disturbances, enter_check, enter_joint, enter_reading
 from restonb.stated import Build
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
@@ -86,6 +86,73 @@ def test_what_is_no_torque_is_refused_by_name(desk, sheet, torque):
     _, answer = sign(desk, 1, torque)
     assert answer["type"] == "refused"
     assert sheet.record.head() is None
+
+
+def test_a_torque_far_from_the_plan_is_asked_about_before_it_is_taken(desk, sheet):
+    """60 in-lb is 6.8 N m: 99 N m was signed for it without a word."""
+    rows, answer = sign(desk, 2, "99 N m")
+    assert (answer["type"], answer["position"], answer["typed"]) == ("ask", "screw 1", "99 N m")
+    assert sheet.record.head() is None
+    for row in rows:
+        row["sure"] = "99 N m"
+    page = desk.answer({"type": "sign", "id": 1, "fasteners": rows})
+    assert page["type"] == "page"
+    assert [r["due"] for r in page["remarks"]] == [True]
+    rows[0]["torque"] = "98 N m"
+    assert desk.answer({"type": "sign", "id": 1, "fasteners": rows})["position"] == "screw 1", "sure of another figure"
+
+
+@pytest.mark.parametrize(("stage", "torque", "asked"), [(1, "30 in-lb", False), (1, "60 in-lb", True), (2, "60 in-lb", False),
+                                                        (2, "6.5 N m", False), (2, "30 in-lb", True), (2, "60 ft-lb", True),
+                                                        (2, "90 deg", True)])  # fmt: skip
+def test_far_is_told_by_the_stage(desk, stage, torque, asked):
+    """A quarter more or less than the stage."""
+    assert (sign(desk, stage, torque)[1]["type"] == "ask") is asked
+
+
+def test_a_torque_over_the_plan_is_kept_in_view_until_it_is_put_right_or_accepted(desk, sheet):
+    rows, _ = sign(desk, 2, "70 in-lb")
+    page = desk.answer(
+        {"type": "sign", "id": 2, "fasteners": [*rows, {"position": NAMES[3], "stage": 1, "torque": "40 N m"}]}
+    )
+    assert page["state"] == "tightened"
+    assert [r["due"] for r in page["remarks"]] == [True]
+    shown = sheet.sign_off("cover").text
+    assert "over its torque" in shown
+    assert desk.answer({"type": "accept", "id": 1})["type"] == "ask"
+    page = desk.answer({"type": "accept", "id": 1, "why": "cover is thick"})
+    assert (page["state"], [r["due"] for r in page["remarks"]]) == ("tightened", [False])
+    assert sheet.record.head().body["accepted"] == "cover is thick"
+
+
+def test_nothing_is_accepted_before_anything_is_entered(desk):
+    assert desk.answer({"type": "accept", "id": 1, "why": "so it is"})["type"] == "refused"
+
+
+def test_the_wrench_is_entered_and_its_failed_check_is_kept_in_view(sheet):
+    gauges = sheet.build.folder / "instruments.csv"
+    head = "instrument,what,unit,resolution,error,expansion,last_check,source\n"
+    gauges.write_text(f"{head}wrench,click wrench,N m,0.5,4 %,,,data sheet\nfeeler,feelers,mm,0.01,0.01,,,data sheet\n")
+    sheet.build = Build.open(sheet.build.folder)
+    desk = SignDesk(sheet, "cover")
+    assert [one["key"] for one in desk.page()["wrenches"]] == ["wrench"]
+    rows, _ = sign(desk, 2, "60 in-lb")
+    rows.append({"position": NAMES[3], "stage": 1, "torque": "40 N m"})
+    page = desk.answer({"type": "sign", "id": 2, "fasteners": rows, "wrench": "wrench"})
+    assert (page["wrench"], page["remarks"]) == ("wrench", [])
+    enter_check(sheet.record, sheet.build, "wrench", False)
+    desk.answer({"type": "state", "id": 1, "state": "final"})
+    page = desk.page()
+    assert [r["due"] for r in page["remarks"]] == [True]
+    assert "failed" in page["wrenches"][0]["what"]
+    assert desk.answer({"type": "sign", "id": 2, "fasteners": rows, "wrench": "wrnch"})["type"] == "refused"
+
+
+def test_figures_of_several_entries_are_shown_together(desk, sheet):
+    enter_joint(sheet.record, sheet.build, "cover", "tightened", fasteners="screw: 60 in-lb")
+    enter_joint(sheet.record, sheet.build, "cover", "tightened", fasteners="centre nut: 40 N m")
+    assert set(desk.page()["reached"]) == set(NAMES)
+    assert "no torque entered" not in sheet.sign_off("cover").text
 
 
 def test_opening_a_tightened_joint_says_what_it_spoils_and_wants_a_reason(desk, sheet):

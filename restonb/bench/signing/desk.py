@@ -9,8 +9,18 @@ from typing import TYPE_CHECKING, Any
 from restonb.bench._answers import answered
 from restonb.bench.signing.plan import groups, reached
 from restonb.errors import RestonbError
-from restonb.quantity import read
-from restonb.record import Entry, enter_joint, impact, joint_states
+from restonb.quantity import Quantity, read
+from restonb.record import (
+    Entry,
+    enter_joint,
+    impact,
+    joint_states,
+    open_torques,
+    sealing_remark,
+    torque_standing,
+)
+from restonb.record.against_plan import FAR
+from restonb.record.views import unstruck
 
 if TYPE_CHECKING:
     from restonb.bench.basis import Basis
@@ -32,14 +42,20 @@ class SignDesk:
             message,
             {
                 "open": self.page,
-                "sign": lambda: self._sign(message["fasteners"]),
+                "sign": lambda: self._sign(message["fasteners"], str(message.get("wrench") or "")),
                 "state": lambda: self._state(message),
+                "accept": lambda: self._accept(str(message.get("why") or "")),
             },
         )
 
     def page(self, entry: Entry | None = None) -> dict[str, Any]:
         """Everything that the page needs; with what was entered just now, if anything was."""
-        joint, state = self.joint, joint_states(self.sheet.record, self.sheet.build.joints)[self.joint.key]
+        joint, record, build = self.joint, self.sheet.record, self.sheet.build
+        state = joint_states(record, build.joints)[joint.key]
+        stands = torque_standing(record, build).get(joint.key)
+        remarks = [{"text": e.text, "due": e.due} for e in open_torques(record, build) if e.joint == joint.key]
+        if entry and (sealed := sealing_remark(joint, entry.body["fasteners"])):
+            remarks.append({"text": sealed, "due": True})
         return {
             "type": "page",
             "what": joint.what or joint.key,
@@ -49,14 +65,31 @@ class SignDesk:
             "about": "; ".join(t for t in (state.label, state.why, _waits(state.waiting, state.until)) if t),
             "closed": state.closed,
             "groups": groups(joint),
-            "reached": reached(state) if state.state else {},
+            "reached": reached(stands),
+            "remarks": remarks,
+            "wrenches": self._wrenches(),
+            "wrench": next((str(row["wrench"]) for row in reversed(stands.reached) if row["wrench"]), "")
+            if stands
+            else "",
             "parts": list(joint.replace_on_removal),
             "entered": entry.seq if entry else 0,
             "store": f"joint/{joint.key}/{zlib.crc32(str(self.sheet.build.record_path).encode()):08x}",
         }
 
-    def _sign(self, rows: list[dict[str, Any]]) -> dict[str, Any]:
-        """Fasteners with what each was taken to. The state follows: tightened when all are at their last stage."""
+    def _wrenches(self) -> list[dict[str, str]]:
+        """The torque wrenches of instruments.csv, each with what its last check said."""
+        last = {c.body["instrument"]: c.body["good"] for c in unstruck(self.sheet.record, "check")}
+        return [
+            {"key": key, "what": gauge.what + ("" if last.get(key, True) else " (failed its last check)")}
+            for key, gauge in self.sheet.build.instruments.items()
+            if Quantity(0.0, gauge.unit).kind == "torque"
+        ]
+
+    def _sign(self, rows: list[dict[str, Any]], wrench: str = "") -> dict[str, Any]:
+        """Fasteners with what each was taken to. The state follows: tightened when all are at their last stage.
+
+        One far from its plan is asked about first: its row says `sure` with the same text when it is meant so.
+        """
         plan = {name: group for group in groups(self.joint) for name in group["positions"]}
         last = {name: len(group["stages"]) for name, group in plan.items()}
         done = {str(row["position"]): row for row in rows}
@@ -67,9 +100,19 @@ class SignDesk:
             bad = _not_a_torque(str(row.get("torque") or ""))
             if bad:
                 return {"type": "refused", "position": name, "why": f"{name}: {bad}"}
+        before = self._before(done)
+        for name, row in done.items():
+            typed = str(row.get("torque") or "").strip()
+            far = (
+                ""
+                if typed in (str(row.get("sure") or ""), before.get(name))
+                else _far_off(typed, row, plan[name]["stages"])
+            )
+            if far:
+                return {"type": "ask", "position": name, "typed": typed, "why": f"{name}: {far}"}
         finished = all(name in done and int(done[name]["stage"]) >= last[name] for name in plan)
-        before = joint_states(self.sheet.record, self.sheet.build.joints)[self.joint.key]
-        if before.closed and not finished:
+        was = joint_states(self.sheet.record, self.sheet.build.joints)[self.joint.key]
+        if was.closed and not finished:
             raise RestonbError(
                 "this joint is tightened already: check all of its fasteners, or say that it is loosened"
             )
@@ -77,10 +120,25 @@ class SignDesk:
         label = "" if finished else f"stage {stage} of {max(last.values(), default=1)}"
         entry = enter_joint(
             self.sheet.record, self.sheet.build, self.joint.key, "tightened" if finished else "temporary",
-            why="tightened again and checked" if before.closed else "", label=label,
-            fasteners=[_fastener(done[name], last[name]) for name in plan if name in done],
+            why="tightened again and checked" if was.closed else "", label=label,
+            fasteners=[_fastener(done[name], last[name]) for name in plan if name in done], wrench=wrench,
         )  # fmt: skip
         return self.page(entry)
+
+    def _before(self, done: Mapping[str, Any]) -> dict[str, str]:
+        """What stands in the record for these fasteners, as it was written: that is not asked about once more."""
+        stands = torque_standing(self.sheet.record, self.sheet.build).get(self.joint.key)
+        return {name: row["torque"] for name, row in reached(stands).items() if name in done}
+
+    def _accept(self, why: str) -> dict[str, Any]:
+        """Torques off their plan are left as they are, with the reason."""
+        state = joint_states(self.sheet.record, self.sheet.build.joints)[self.joint.key]
+        if not state.state:
+            raise RestonbError(f"nothing is entered about {self.joint.key} yet, so there is nothing to accept")
+        if not why.strip():
+            return {"type": "ask", "why": "Say why it is left as it is, and press accept again."}
+        return self.page(enter_joint(self.sheet.record, self.sheet.build, self.joint.key, state.state,
+                                     label=state.label, waiting=state.waiting, until=state.until, accepted=why))  # fmt: skip
 
     def _state(self, message: dict[str, Any]) -> dict[str, Any]:
         """Another state, in one go. One that opens a closed joint is told what it spoils, and asked for the reason."""
@@ -112,11 +170,28 @@ def _fastener(row: Mapping[str, Any], last: int) -> dict[str, Any]:
 
 def _not_a_torque(typed: str) -> str:
     """What is wrong with a torque as typed; '' where nothing is, or none was reached."""
+    if not typed.strip():
+        return ""
     try:
-        kind = read(typed).kind if typed.strip() else "torque"
+        value = read(typed)
     except RestonbError as error:
         return str(error)
+    if value.value < 0:
+        return f"'{typed}' is below nothing; write it without a sign"
+    kind = value.kind
     return "" if kind in ("torque", "angle") else f"'{typed}' is no torque; write it as '24 N m' or '18 ft-lb'"
+
+
+def _far_off(typed: str, row: Mapping[str, Any], stages: list[str]) -> str:
+    """Why a torque is asked about before it is taken; '' where it is near the stage of the plan."""
+    stage = min(max(int(row["stage"]), 1), len(stages))
+    planned = stages[stage - 1]
+    if not typed or not planned:
+        return ""
+    value, plan = read(typed), read(planned)
+    if value.kind == plan.kind and abs(value.to(plan.unit).value - plan.value) <= FAR * plan.value * (1 + 1e-9):
+        return ""
+    return f"{typed} is far from the {planned} of the plan. Look at number and unit; Enter again takes it as it is."
 
 
 def _waits(waiting: str, until: str | None) -> str:

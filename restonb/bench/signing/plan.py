@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from restonb.quantity import Quantity
-from restonb.record import JointState
+from restonb.record import TorqueStanding
 from restonb.stated import Fastener, Joint
 
 __all__ = ["LAST", "groups", "reached", "stages"]
@@ -45,9 +45,10 @@ def stages(group: Fastener) -> list[str]:
     return [_written(step) for step in steps] or [""]
 
 
-def reached(state: JointState) -> dict[str, dict[str, Any]]:
-    """Position -> stage, torque, treatment and whether it is new, as the newest entry of the joint says."""
-    return {str(row["position"]): _fastener(row) for row in state.fasteners if row.get("position")}
+def reached(stands: TorqueStanding | None) -> dict[str, dict[str, Any]]:
+    """Position -> stage, torque, treatment and whether it is new, as entered since the joint was last opened."""
+    rows = stands.reached if stands else ()
+    return {str(row["position"]): _fastener(row) for row in rows if row.get("position")}
 
 
 def _fastener(row: Mapping[str, Any]) -> dict[str, Any]:

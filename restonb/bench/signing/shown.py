@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from restonb.bench._look import Shown, bullets, table
 from restonb.bench.signing.plan import LAST, groups, reached
-from restonb.record import joint_states
+from restonb.record import Off, joint_states, off_plan, open_torques, torque_standing
 
 if TYPE_CHECKING:
     from restonb.bench.basis import Basis
@@ -18,20 +18,17 @@ def joint_shown(sheet: Basis, key: str, pictures: bool = True) -> Shown:
     """State, pattern and fasteners of a joint, as of the entry that the sheet sees."""
     joint = sheet.build.joints.get(key)
     state = joint_states(sheet.record, sheet.build.joints, sheet.as_of)[joint.key]
-    told = reached(state)
+    stands = torque_standing(sheet.record, sheet.build, sheet.as_of).get(joint.key)
+    told = reached(stands)
+    found = off_plan(joint, stands.reached if stands else (), state.closed, sheet.build.instruments)
+    off = {one.position: one for one in found}
     rows, parts = [], []
     for group, fastener in zip(groups(joint), joint.fasteners, strict=True):
         stages = group["stages"]
         for name in group["order"]:
             done = told.get(name, {})
             stage = min(int(done.get("stage", 0)), len(stages))
-            word = (
-                "not yet"
-                if not done
-                else "at its torque"
-                if stage >= len(stages)
-                else f"stage {stage} of {len(stages)}"
-            )
+            word = _word(bool(done), stage, len(stages), off.get(name))
             rows.append(
                 (name, str(group["order"].index(name) + 1) if group["ordered"] else "any", " → ".join(stages), word,
                  done.get("torque", ""), done.get("treatment") or f"planned: {group['treatment'] or 'none'}",
@@ -43,8 +40,23 @@ def joint_shown(sheet: Basis, key: str, pictures: bool = True) -> Shown:
     why = "; ".join(t for t in (state.label, state.why) if t)
     head = f"{joint.what or key}: {state.state or 'not recorded'}{since}" + (f" ({why})" if why else "")
     heads = ("fastener", "turn", "to be taken to", "state", "taken to", "thread treatment", "new or re-used")
-    shown = table(heads, rows, head) if rows else bullets([f"{head}; joints.toml plans no fastener for it"], "todo")
-    return Shown("".join(p.html for p in parts) + shown.html, "\n".join([shown.text, *(p.text for p in parts)]))
+    shown = [table(heads, rows, head) if rows else bullets([f"{head}; joints.toml plans no fastener for it"], "todo")]
+    ends = [end for end in open_torques(sheet.record, sheet.build, sheet.as_of) if end.joint == joint.key]
+    for texts, look in (([e.text for e in ends if e.due], "todo"), ([e.text for e in ends if not e.due], "filed")):
+        if texts:
+            shown.append(bullets(texts, look))
+    return Shown("".join(p.html for p in (*parts, *shown)), "\n".join(p.text for p in (*shown, *parts)))
+
+
+def _word(done: bool, stage: int, stages: int, off: Off | None) -> str:
+    """How far one fastener has come; off its plan where it is."""
+    if not done:
+        return "not yet"
+    if off is not None:
+        return {"over": "over its torque", "under": "short of its torque", "missing": "no torque entered"}.get(
+            off.word, off.word
+        )
+    return "at its torque" if stage >= stages else f"stage {stage} of {stages}"
 
 
 def _pattern(group: dict[str, object], fastener: object, told: dict[str, dict[str, object]], at: str) -> Shown:

@@ -8,6 +8,7 @@ class Signing {
     for (const kind of ["keyup", "keypress", "paste"]) this.root.addEventListener(kind, (event) => event.stopPropagation());
     this.queue = new Queue(model, (answer) => this.heard(answer), () => this.tell());
     this.ticks = {};
+    this.sure = {};
     this.queue.send({ type: "open" });
   }
 
@@ -15,12 +16,13 @@ class Signing {
     if (answer.type === "page") this.show(answer);
     else if (answer.position && this.ticks[answer.position]) this.takeBack(answer);
     else this.say(answer.why || "", true);
-    if (answer.type === "ask") this.why.focus();
+    if (answer.type === "ask" && !answer.position) this.why.focus();
   }
 
-  /** What was typed for a fastener is no torque: it is to be done once more, with the text still in its field. */
+  /** What was typed for a fastener is no torque, or far from its plan: it is to be done once more, with the text still there. */
   takeBack(answer) {
     const tick = this.ticks[answer.position];
+    if (answer.type === "ask") this.sure[answer.position] = answer.typed;
     this.ticks[answer.position] = { ...tick, stage: tick.stage - 1 };
     this.drafts.keep(answer.position, "");
     this.draw();
@@ -72,8 +74,18 @@ class Signing {
       h("h4", {}, page.what, page.safety ? h("span", { class: "safety" }, "safety") : null),
       h("p", {}, word, ` ${since}`),
       page.parts.length ? h("p", { class: "limits" }, `not to be used twice: ${page.parts.join(", ")}`) : h("span", {}),
-      this.work(), this.status, this.states());
+      this.remarks(), this.work(), this.status, this.states());
     this.tell();
+  }
+
+  /** What torques leave open stays in view; what was put right or accepted too, in plain type. */
+  remarks() {
+    const { remarks } = this.page;
+    if (!remarks.length) return h("span", {});
+    const open = remarks.some((remark) => remark.due);
+    const accept = h("button", { type: "button", onclick: () => this.queue.send({ type: "accept", why: this.why.value }) }, "accept as it is");
+    return h("div", {}, h("ul", { class: "remarks" }, ...remarks.map((remark) => h("li", { class: remark.due ? "due" : "" }, remark.text))),
+      open ? accept : null);
   }
 
   /** The step at hand: the pattern, and one row for each fastener in its turn. */
@@ -90,8 +102,19 @@ class Signing {
     const head = `${group.what} ${group.thread}: stage ${stage} of ${group.stages.length}` + (torque ? `, to ${torque}` : ", no torque planned");
     const source = `${group.ordered ? "In the order of the numbers" : "In any order"}. ${group.source ? `Source: ${group.source}` : "No source given"}.`;
     this.picture = h("div", { class: "picture" }, pattern(group, (name) => this.stageOf(name), next));
-    return h("div", {}, h("p", { class: "step" }, head), h("div", { class: "body" }, this.picture,
+    return h("div", {}, h("p", { class: "step" }, head), this.wrenches(), h("div", { class: "body" }, this.picture,
       h("div", { class: "rows" }, ...this.rows.map((row) => row.node))), h("small", {}, source));
+  }
+
+  /** Which wrench it is: a failed check puts in doubt what was tightened with it. */
+  wrenches() {
+    const { wrenches, wrench } = this.page;
+    if (!wrenches.length) return h("span", {});
+    if (this.wrench === undefined) this.wrench = wrench;
+    const select = h("select", { onchange: () => (this.wrench = select.value) }, h("option", { value: "" }, "not said"),
+      ...wrenches.map((one) => h("option", { value: one.key }, `${one.key}: ${one.what}`)));
+    select.value = this.wrench;
+    return h("div", { class: "item" }, h("label", { for: (select.id = named("wrench")) }, "tightened with"), select);
   }
 
   row(step, name) {
@@ -110,6 +133,7 @@ class Signing {
       h("button", { type: "button", "aria-label": `${label}: ${done ? "done; press to do it again" : "at its torque"}`, onclick: () => (done ? untick() : tick()) }, done ? "✓ done" : "at torque"));
     const tick = () => {
       const value = { stage, torque: input.value.trim(), treatment: treatment.value.trim(), new: fresh.checked };
+      if (this.sure[name] === value.torque) value.sure = value.torque;
       this.ticks[name] = value;
       this.drafts.keep(name, JSON.stringify(value));
       this.went(step);
@@ -157,7 +181,7 @@ class Signing {
 
   sign() {
     const fasteners = Object.entries(this.ticks).map(([position, tick]) => ({ position, ...tick }));
-    this.queue.send({ type: "sign", fasteners });
+    this.queue.send({ type: "sign", fasteners, wrench: this.wrench || "" });
   }
 
   checkAgain() {

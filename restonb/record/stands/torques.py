@@ -99,7 +99,7 @@ def _followed(joint: Joint, entries: Iterable[Entry], build: Build) -> TorqueSta
         if entry.kind == "disturb":
             continue
         rows = [_row(row, entry, reached, joint) for row in body["fasteners"]]
-        reached |= {row["position"]: row for row in rows if row["torque"]}
+        reached |= {row["position"]: row for row in rows if row["torque"] or row["position"] not in reached}
         _count_over(joint, rows, entry, over, build)
         if why := body.get("accepted"):
             accepted, accepted_by = why, entry.seq
@@ -221,6 +221,8 @@ def _doubted(
 
     doubted: dict[Doubt, list[Mapping[str, Any]]] = defaultdict(list)
     for row in stands.reached:
+        if not row["torque"]:
+            continue
         where = (stands.joint, "torque", str(row["position"]), float(row["torque"]), str(row["unit"]))
         found = doubt_of(Reading(*where, instrument=row["wrench"] or None, seq=row["seq"]), checks)
         if found:
