@@ -101,10 +101,14 @@ def _standing(word: str, sheets: tuple[SheetStanding, ...], most: int | None, fu
     """The sheets that stand at one word, and why where that is not told in a list of its own."""
     empty = [s for s in sheets if s.nothing_measured]
     others = [s for s in sheets if not s.nothing_measured]
+    details = {s.sheet: lines for s in others if (lines := list(_why(s, most, full)))}
     if others:
-        yield f"\n{tree.MARKS[word]} {word}: {', '.join(_counted(s) for s in others)}"
+        names = ", ".join(_counted(s) for s in others if s.sheet not in details)
+        yield f"\n{tree.MARKS[word]} {word}: {names}".rstrip()
     for sheet in others:
-        yield from _why(sheet, most, full)
+        if sheet.sheet in details:
+            yield f"  {_counted(sheet)}"
+            yield from details[sheet.sheet]
     if others and word == "in doubt":
         yield "  settled by measuring again with a gauge that is good"
     if empty:
@@ -117,7 +121,7 @@ def _counted(sheet: SheetStanding) -> str:
     """'wheels (1 outside, 2 to do)'; the name alone where its word says all."""
     words = [one.word for one in sheet.left]
     counts = {word: words.count(word) for word in SHOWN if word in words}
-    if sheet.word in ("settled", "not run") or (len(counts) == 1 and len(words) == 1):
+    if sheet.word in ("settled", "not run") or set(words) == {sheet.word}:
         return sheet.sheet
     return f"{sheet.sheet} ({', '.join(f'{n} {word}' for word, n in counts.items())})"
 
@@ -134,9 +138,7 @@ def _why(sheet: SheetStanding, most: int | None, full: bool) -> Iterator[str]:
     lines += [f"stop: {one.text}" for one in sheet.left if one.word == "stop"]
     if sheet.run and sheet.failed:
         lines.append(f"a later run on {sheet.failed.at[:10]} failed: {sheet.failed.reason}")
-    if lines:
-        yield f"  {sheet.sheet}"
-        yield from _cut([f"    {line}" for line in lines], most)
+    yield from _cut([f"    {line}" for line in lines], most)
 
 
 def _told(reason: Reason, full: bool = False) -> str:
@@ -178,6 +180,8 @@ def _listed(title: str, lines: list[str], most: int | None) -> Iterator[str]:
 
 
 def _cut(lines: list[str], most: int | None) -> Iterator[str]:
+    if not lines:
+        return
     yield from lines[:most]
     if most is not None and len(lines) > most:
         yield f"{' ' * (len(lines[0]) - len(lines[0].lstrip()))}and {len(lines) - most} more; 'restonb status --all' lists them"

@@ -42,8 +42,9 @@ TEMPLATE = {
         },
         {
             "cell_type": "code", "id": "work", "metadata": {}, "execution_count": None, "outputs": [],
-            "source": 'from restonb import bench\nsheet = bench.sheet("toy")\ngaps = sheet.check("gap")\n'
-            'sheet.decide(f"the gaps are {gaps.word}")\nsheet.file()',
+            "source": 'from restonb import bench\nfrom restonb.decisions.steps import judged\nsheet = bench.sheet("toy")\n'
+            'gaps = sheet.check("gap")\nsheet.decide(judged(gaps, "gaps", "the lift of the feet", measure="Measure the gaps.", '
+            'inside="The gaps are inside."))\nsheet.file()',
         },
     ],
     "metadata": {

@@ -46,15 +46,18 @@ def test_a_changed_reading_changes_the_verdict_and_is_said(build: Path, say: Cal
     assert all("://" not in p.read_text().replace("http://www.w3.org", "") for p in pages)
 
 
-def test_a_result_that_leaves_something_is_not_listed_as_good(build: Path, say: Callable) -> None:
+def test_a_result_that_leaves_something_is_not_settled(build: Path, say: Callable) -> None:
     say("read", "toy", "gap", "1=0", "2=0", "3=0.20")
     say("run", "toy")
     out = say("status").out
-    assert "good: toy" not in out
-    assert "stands, with something left: toy (1 outside, 1 not measured)" in out
+    assert "settled" not in out
+    assert "stop:\n  toy (1 stop, 1 outside, 2 to do)" in out
     say("read", "toy", "gap", "3=0", "4=0", "--occasion", "after rework")
     say("run", "toy")
-    assert "good: toy" in say("status").out
+    assert "> to do: toy\n" in say("status").out
+    say("read", "toy", "lift", "0.1")
+    say("run", "toy")
+    assert "+ settled: toy\n" in say("status").out
 
 
 def test_a_reading_outside_is_said_though_no_template_looks_at_it(build: Path, say: Callable) -> None:
@@ -69,7 +72,7 @@ def test_a_reading_outside_is_said_though_no_template_looks_at_it(build: Path, s
     say("run", "toy")
     out = say("status").out
     assert "outside limits:\n  toy: play\n  hub: float" in out
-    assert "stands, with something left: toy (1 outside" in out
+    assert "# outside: toy (1 outside, 1 to do), hub (1 outside, 1 not run)" in out
     assert say("status", "--json").data["sheets"][0]["outside"] == [["play", "once"]]
 
 
@@ -336,7 +339,7 @@ def test_a_run_lists_the_first_changes_and_not_the_decision_twice(build: Path, s
     assert "12 verdicts flipped" in out
     assert out.count("inside -> ") == 8
     assert "and 4 more, which the page shows" in out
-    assert out.count("the gaps are outside") == 1
+    assert out.count("The lift of the feet is outside") == 1
 
 
 def test_templates_are_listed_by_name_and_each_says_what_it_takes(build: Path, say: Callable) -> None:

@@ -27,7 +27,7 @@ def done(build: Path, say: Callable) -> Path:
 
 def reasons(say: Callable) -> list[str]:
     (sheet,) = say("status", "--json").data["sheets"]
-    assert (sheet["state"] == "good") == (not sheet["reasons"])
+    assert (sheet["state"] == "current") == (not sheet["reasons"])
     return [reason["text"] for reason in sheet["reasons"] if reason["state"] == "out of date"]
 
 
@@ -77,7 +77,7 @@ EDITS: list[tuple[str, Callable[[str], str], list[str]]] = [
     ("build.toml", lambda t: t.replace("plies = 2", "plies = 4"), ["the standing parameter plies was changed from 2 to 4"]),
     ("build.toml", lambda t: t.replace("plies = 2", ""), ["the standing parameter plies was taken out of build.toml"]),
     ("build.toml", lambda t: t + "\n[parameters.other]\nplies = 9\n", []),
-    (NOTEBOOK, lambda t: cell(t, "gaps.word", "gaps.word.upper()"), ["the template has been edited since"]),
+    (NOTEBOOK, lambda t: cell(t, "Measure the gaps", "Measure every gap"), ["the template has been edited since"]),
     (NOTEBOOK, lambda t: cell(t, "plies = 3", "plies = 3\ncount = 1"), ["the template has been edited since"]),
     (NOTEBOOK, lambda t: cell(t, "plies = 3", "plies = 5"), []),  # build.toml replaces it all the same
     (NOTEBOOK, lambda t: cell(t, "# Toy sheet", "# Another heading"), []),
@@ -110,7 +110,7 @@ def test_everything_that_a_gauge_states_is_held_against_the_file() -> None:
 def test_it_is_put_right_by_running_again(done: Path, say: Callable) -> None:
     path = done / "instruments.csv"
     path.write_text(path.read_text().replace("0.005 mm", "0.01 mm"))
-    assert "~ out of date:\n  toy\n    the error limit of feeler was changed" in say("status").out
+    assert "~ out of date:\n  toy (1 out of date, 1 to do)\n    the error limit of feeler was changed" in say("status").out
     assert say("run", "--stale").code == 0
     assert reasons(say) == []
 

@@ -62,7 +62,7 @@ def test_what_ran_on_nothing_is_not_said_to_stand_and_what_is_not_fitted_holds_n
     said = say("status")
     assert said.code == 0
     assert "ride" not in said.out
-    assert "good: toy" in said.out  # it has rows, so it is there, and that is said
+    assert "to do: toy" in said.out  # it has rows, so it is there, and that is said
     assert "build.toml:9:1: found not_fitted = 'toy', which the spec book has rows for" in said.out
 
 

@@ -200,6 +200,8 @@ def _steps(
         safety = bool(step.get("safety")) or holds or (marks.template and not about)
         if about and all(_covered(place, word, safety, before) for place in about):
             continue
+        if about and all(sheet.marks.get(place) in ("out of date", "measure again") for place in about):
+            continue  # it spoke of readings that count no longer; the reason says so
         yield Left(word, str(step.get("text", "")), safety, about, sheet.run.seq, "step")
     if not has_steps(sheet.run.filed):
         yield from (
