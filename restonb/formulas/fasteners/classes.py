@@ -14,20 +14,22 @@ from restonb.quantity import Thread
 
 PACKAGE = "restonb.formulas.fasteners"
 UNIFIED = ("UNC", "UNF", "UN")
-MARKS = tuple(dict.fromkeys(r["mark"] for r in rows(PACKAGE, "classes.csv")))
+LETTERS = {letter: f"grade {letter}" for letter in "RST"}
+"""The letters of British steels as they stand on a head, and how the table calls them."""
+MARKS = (*dict.fromkeys(r["mark"] for r in rows(PACKAGE, "classes.csv")), *LETTERS)
 
 
 @dataclass(frozen=True, slots=True)
 class Strength:
-    proof: Annotated[float, Out("MPa", "proof stress Sp")]
-    yield_strength: Annotated[float, Out("MPa", "lowest yield strength, Re or Rp0.2")]
+    proof: Annotated[float | None, Out("MPa", "proof stress Sp; none where only the tensile strength is at hand")]
+    yield_strength: Annotated[float | None, Out("MPa", "lowest yield strength, Re or Rp0.2; none where not at hand")]
     tensile: Annotated[float, Out("MPa", "lowest tensile strength Rm")]
     notes: tuple[str, ...] = ()
 
 
 def _row(mark: str, diameter: float) -> dict[str, str]:
     positive(diameter=diameter)
-    same = [r for r in rows(PACKAGE, "classes.csv") if r["mark"] == mark]
+    same = [r for r in rows(PACKAGE, "classes.csv") if r["mark"] == LETTERS.get(mark, mark)]
     for row in same:
         if float(row["over_mm"]) < diameter <= float(row["to_mm"]):
             return row
@@ -39,8 +41,8 @@ def _row(mark: str, diameter: float) -> dict[str, str]:
 
 @formula(
     text="table by class or grade, and by diameter",
-    source=("iso-898-1: Table 3", "sae-j429"),
-    valid="plain steel bolts, screws and studs at room temperature",
+    source=("iso-898-1: Table 3", "sae-j429", "bs-1083: steel letters, recalled"),
+    valid="plain steel bolts, screws and studs at room temperature; of the British letters R, S and T the tensile strength alone",
     not_for="unmarked hardware: treat it as the lowest class, or replace it",
 )
 def strength(
@@ -49,9 +51,13 @@ def strength(
 ) -> Strength:
     """How strong a bolt of a marked class or grade is."""
     row = _row(mark, diameter)
-    return Strength(
-        float(row["proof_MPa"]), float(row["yield_MPa"]), float(row["tensile_MPa"]), (f"from {row['source']}",)
-    )
+    proof, yields = (float(row[key]) if row[key] else None for key in ("proof_MPa", "yield_MPa"))
+    notes = [f"from {row['source']}"]
+    if row["standing"] == "recalled":
+        notes.append(
+            "from memory: the print was not at hand, so hold it against the standard before anything rests on it"
+        )
+    return Strength(proof, yields, float(row["tensile_MPa"]), tuple(notes))
 
 
 @formula(
@@ -76,6 +82,11 @@ def proof_load(
 
 def _covered(system: str, thread: Thread, mark: str) -> None:
     """A mark promises something on the threads of its own standard only."""
+    need(
+        system != "British",
+        f"'{mark}' is a British steel letter: its tensile strength is recalled, its proof load is not at hand; go by the maker's "
+        "torque, or by the standard",
+    )
     iso = system == "ISO"
     need(
         thread.series == "M" if iso else thread.series in UNIFIED,

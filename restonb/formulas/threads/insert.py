@@ -10,7 +10,7 @@ from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
 from restonb.formulas._tables import rows
 from restonb.formulas.checks import between, need, positive
-from restonb.formulas.threads._form import form_of, is_unified, spoken
+from restonb.formulas.threads._form import Form, form_of, is_unified, spoken
 from restonb.formulas.threads.sizes import stress_area
 from restonb.formulas.threads.stripping import SHEAR_SHARE
 from restonb.quantity import Drill, Thread, standard_drills, standard_threads
@@ -39,15 +39,33 @@ class InsertHole:
     cautions: tuple[str, ...] = ()
 
 
-def _need_iso(thread: Thread) -> None:
-    if thread.series != "M" and not is_unified(thread):
+BRITISH = ("BSW", "BSF", "BSCyc")
+"""Series for which wire thread inserts are sold and of which no printed table is at hand: their geometry is reasoned."""
+
+REASONED = (
+    "sizes for this British thread are reasoned from its form, no printed table is at hand: the sheet that comes with the "
+    "insert's tap goes first"
+)
+
+
+def is_reasoned(thread: Thread) -> bool:
+    """Whether the sizes of inserts for this thread come from its form alone."""
+    return thread.series in BRITISH
+
+
+def _need_inserts(thread: Thread) -> None:
+    if thread.series != "M" and not is_unified(thread) and not is_reasoned(thread):
         raise FormulaError(
-            f"the geometry of inserts for {thread.series} threads is not at hand; follow the sheet that comes with the insert's tap"
+            f"the geometry of inserts for {thread.series} threads is not at hand; follow the sheet that comes with the insert's tap, "
+            "or take a solid bush"
         )
 
 
 def _major(thread: Thread) -> float:
-    """Least major diameter of the thread that an insert sits in: the bolt's thread, larger by one wire on each side."""
+    """Least major diameter of the thread that an insert sits in: the bolt's thread, larger by one wire on each side.
+
+    The pitch line of that hole lies as far outside the bolt's diameter as the bolt's own lies inside it.
+    """
     return thread.major + 2 * form_of(thread).to_pitch * thread.pitch
 
 
@@ -73,16 +91,18 @@ def _to_order(least: float) -> Drill:
 
 
 @formula(
-    text="major = D + 1.299038 P, pitch diameter = D + 0.649519 P, minor = D + 0.216506 P",
+    text="major = D + 1.299038 P, pitch diameter = D + 0.649519 P, minor = D + 0.216506 P; British forms: D + 2 x their thread "
+    "depth to the pitch line, by the same reasoning",
     source=("geometry", "asme-b94-9: insert taps", "asme-b18-29", "machinery: Tables 25 and 26a"),
-    valid="M, UNC and UNF; printed taps are larger than the geometry by 0.04 to 0.10 mm, which is their allowance",
+    valid="M, UNC and UNF; printed taps are larger than the geometry by 0.04 to 0.10 mm, which is their allowance; BSW, BSF and "
+    "cycle threads by reasoning alone",
     not_for="thread forming taps; an insert hole cut with an ordinary tap of the next size, which never fits",
 )
 def insert_hole(
     thread: Annotated[Thread, In(None, "thread of the bolt, such as 'M8'")],
 ) -> InsertHole:
     """Which hole a wire thread insert needs: drill, and tap of the insert's own size."""
-    _need_iso(thread)
+    _need_inserts(thread)
     drill = _drill(thread)
     printed = next((row for row in rows(__package__, "insert_taps.csv") if row["thread"] == thread.text), None)
     sold = next((row for row in rows(__package__, "insert_drills.csv") if row["thread"] == thread.text), None)
@@ -102,6 +122,7 @@ def insert_hole(
         tuple(notes),
         (
             "take the drill and the tap of the insert's own set; an ordinary tap is smaller and the insert will not start",
+            *((REASONED,) if is_reasoned(thread) else ()),
         ),
     )
 
@@ -130,16 +151,20 @@ class InsertLength:
     cautions: tuple[str, ...] = ()
 
 
-def _parent_area(diameter: float, pitch: float, share: float) -> float:
+def _parent_area(diameter: float, form: Form, share: float) -> float:
     """Shear area per mm of the parent thread outside a part of this major diameter; `share` allows for tolerances."""
-    basic = 0.5 + 0.57735 * 3 * math.sqrt(3) / 8
-    return math.pi * diameter * basic * share
+    return math.pi * diameter * (0.5 + form.tangent * form.to_pitch) * share
+
+
+def holds_per_mm(thread: Thread, diameter: float, hole_tensile: float, share: float = 0.8) -> float:
+    """Pull in N per mm of length that strips a thread of this form and major diameter in the parent metal."""
+    return SHEAR_SHARE * hole_tensile * _parent_area(diameter, form_of(thread), share)
 
 
 @formula(
     text="needed = At Rm bolt / (0.577 Rm hole x pi (D + 1.299 P) 0.875 x share)",
     source=("h28: appendix on thread strength", "geometry", "practice"),
-    valid="M, UNC and UNF; inserts of 1, 1.5, 2, 2.5 or 3 D in ductile metal",
+    valid="M, UNC and UNF, and BSW, BSF and cycle threads by their own form; inserts of 1, 1.5, 2, 2.5 or 3 D in ductile metal",
     not_for="cracked or oil-soaked porous castings, thin walls, and joints that a maker's manual rules",
 )
 def insert_length(
@@ -149,11 +174,11 @@ def insert_length(
     share: Annotated[float, In("1", "share of the basic shear area that tolerances leave")] = 0.8,
 ) -> InsertLength:
     """Which insert is long enough that the bolt breaks before the insert pulls out."""
-    _need_iso(thread)
+    _need_inserts(thread)
     positive(bolt_tensile=bolt_tensile, hole_tensile=hole_tensile)
     between("share", share, 0.5, 1.0)
     breaks = stress_area.plain(thread) * bolt_tensile
-    per_mm = SHEAR_SHARE * hole_tensile * _parent_area(_major(thread), thread.pitch, share)
+    per_mm = holds_per_mm(thread, _major(thread), hole_tensile, share)
     needed = breaks / per_mm
     diameters = next((n for n in LENGTHS if n * thread.major >= needed), LENGTHS[-1])
     length = diameters * thread.major
@@ -212,8 +237,7 @@ def bush_choice(
     needed = None
     if bolt_tensile is not None and hole_tensile is not None:
         positive(bolt_tensile=bolt_tensile, hole_tensile=hole_tensile)
-        area = _parent_area(chosen.major, chosen.pitch, 0.8)
-        needed = stress_area.plain(thread) * bolt_tensile / (SHEAR_SHARE * hole_tensile * area)
+        needed = stress_area.plain(thread) * bolt_tensile / holds_per_mm(chosen, chosen.major, hole_tensile)
     return BushChoice(
         chosen.text,
         _wall(thread, chosen),

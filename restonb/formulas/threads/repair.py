@@ -8,12 +8,16 @@ from typing import Annotated
 from restonb.formulas._core import In, Out, formula
 from restonb.formulas.checks import positive
 from restonb.formulas.threads.depth import CHAMFER, BlindDepth, blind_depth
-from restonb.formulas.threads.insert import bush_choice, insert_hole, insert_length
+from restonb.formulas.threads.insert import bush_choice, holds_per_mm, insert_hole, insert_length, is_reasoned
+from restonb.formulas.threads.sizes import stress_area
 from restonb.quantity import Thread, read_thread
 
 __all__ = ["RepairPlan", "repair_plan"]
 
 METHODS = ("wire insert", "solid bush")
+EDGE = 2.0
+"""Least distance from the centre of the hole to an edge, in bolt diameters: an insert maker's design page, as seen; for full
+strength it wants a wall of 2 tap diameters."""
 CAUTIONS = (
     "eye protection on; clamp the part; a hand-held drill finds its own way: use a guide, a drill press or a jig",
     "keep chips out of the engine, the gearbox and the oilways: grease on the drill and the tap, rags in every opening",
@@ -39,6 +43,13 @@ class RepairPlan:
     wall: Annotated[float | None, Out("mm", "metal left between the new thread and the nearest edge")]
     strong_enough: Annotated[bool | None, Out(None, "whether the bolt breaks before the parent thread strips")]
     possible: Annotated[bool, Out(None, "whether depth and wall allow it")]
+    parent_strips: Annotated[float, Out("N", "pull that strips the new thread in the parent metal, at that length")]
+    bolt_breaks: Annotated[float, Out("N", "pull that breaks the bolt")]
+    edge_wanted: Annotated[float, Out("mm", "least distance from the centre of the hole to an edge: 2 bolt diameters")]
+    edge_enough: Annotated[bool | None, Out(None, "whether the hole lies that far from the nearest edge")]
+    reasoned: Annotated[
+        bool, Out(None, "whether the sizes of the hole come from the thread's form alone, from no printed table")
+    ]
     steps: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
@@ -55,7 +66,9 @@ class _Choice:
     hole: Thread
     """The thread that is tapped for a bush; the bolt's own for a wire insert, whose pitch it shares."""
     major: float
-    enough: bool | None
+    enough: bool
+    strips: float
+    """Pull in N."""
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -63,7 +76,8 @@ class _Choice:
 @formula(
     text="insert_hole or bush_choice, insert_length, blind_depth; wall = edge - major/2",
     source=("asme-b18-29", "asme-b94-9", "h28: appendix on thread strength", "insert-design", "practice"),
-    valid="M, UNC and UNF bolts in sound metal; depths by hand tapping",
+    valid="M, UNC and UNF bolts in sound metal; BSW, BSF and cycle threads by their form alone; BA with a solid bush; depths by "
+    "hand tapping",
     not_for="cracked or welded bosses, and spark plug holes in place: chips fall into the cylinder",
 )
 def repair_plan(
@@ -106,6 +120,11 @@ def repair_plan(
         wall,
         choice.enough,
         not blocked,
+        choice.strips,
+        stress_area.plain(thread) * bolt_tensile,
+        EDGE * thread.major,
+        None if edge is None else edge >= EDGE * thread.major,
+        method == METHODS[0] and is_reasoned(thread),
         _steps(thread, method, choice, blind, tap),
         (*choice.notes, *(blind.notes if blind else ())),
         (*cautions, *CAUTIONS),
@@ -132,6 +151,7 @@ def _wire(thread: Thread, bolt: float, hole: float, length: float | None) -> _Ch
         thread,
         at.major,
         enough,
+        holds_per_mm(thread, at.major, hole) * long,
         notes,
         (*at.cautions, *cautions),
     )
@@ -152,6 +172,7 @@ def _bush(thread: Thread, bolt: float, hole: float, length: float | None) -> _Ch
     )
     return _Choice(
         bush.drill, bush.drill_diameter, f"{bush.outside} tap", long, outside, outside.major, enough,
+        holds_per_mm(outside, outside.major, hole) * long,
         (f"bush {bush.outside} outside, {thread.text} inside, wall {bush.wall:.2f} mm", *bush.notes), (*bush.cautions, *cautions),
     )  # fmt: skip
 
@@ -176,9 +197,9 @@ def _wall_cautions(thread: Thread, choice: _Choice, edge: float | None, wall: fl
         return ["the distance to the nearest edge is not known: measure it before drilling"]
     if wall <= 0:
         return [f"the new hole breaks through the edge by {-wall:.1f} mm: another method, or weld and start anew"]
-    if edge < 2 * thread.major:
+    if edge < EDGE * thread.major:
         return [
-            f"the hole's centre is {edge:g} mm from the edge; {2 * thread.major:g} mm (2 bolt diameters) is the least wanted"
+            f"the hole's centre is {edge:g} mm from the edge; {EDGE * thread.major:g} mm (2 bolt diameters) is the least wanted"
         ]
     if wall < 2 * choice.major:
         return [f"wall of {wall:.1f} mm: for full strength {2 * choice.major:.1f} mm (2 tap diameters) is wanted"]

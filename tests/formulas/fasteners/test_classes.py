@@ -38,6 +38,19 @@ def test_sae_grades(mark: str, inch: float, ksi: tuple[int, int, int]) -> None:
     assert [x / KSI for x in (got.proof, got.yield_strength, got.tensile)] == pytest.approx(ksi, rel=1e-5)
 
 
+@pytest.mark.recalled("British steel letters of BS 1083: R 45, S 50 and T 55 tonf/in2 at least")
+@pytest.mark.parametrize(("letter", "tons"), [("R", 45), ("S", 50), ("T", 55)])
+@pytest.mark.parametrize("written", ["{}", "grade {}"])
+def test_british_letters(letter: str, tons: int, written: str) -> None:
+    """A ton is 2240 lb; 1000 lbf/in2 are 6.894757 MPa. Proof and yield are not at hand, and are not made up."""
+    got = fasteners.strength(written.format(letter), 7.9375)
+    assert got.tensile == pytest.approx(tons * 2.24 * KSI, rel=1e-5)
+    assert (got.proof, got.yield_strength) == (None, None)
+    assert any("from memory" in note for note in got.notes)
+    with pytest.raises(FormulaError, match="proof load is not at hand"):
+        fasteners.proof_load("5/16-22 BSF", written.format(letter))
+
+
 @pytest.mark.published("ISO 898-1 proof load table")
 @pytest.mark.parametrize(
     ("thread", "loads"),

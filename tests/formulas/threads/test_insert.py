@@ -87,10 +87,30 @@ def test_bush_wall_by_hand() -> None:
 
 
 @pytest.mark.parametrize(
+    ("thread", "major", "minor"),
+    [("1/4-20 BSW", 7.97643, 6.35), ("5/16-22 BSF", 9.41607, 7.9375), ("1/4-26 BSCyc", 7.39081, 6.35)],
+)
+def test_british_inserts_by_hand_and_marked_as_reasoned(thread: str, major: float, minor: float) -> None:
+    """Whitworth: D + 2 x 0.640327 P outside, and D at the crests, since the form is as deep on both sides of its pitch line;
+    cycle thread: 0.5327 P in place of 0.640327 P."""
+    got = threads.insert_hole(thread)
+    assert (got.major, got.minor) == pytest.approx((major, minor), abs=6e-6)
+    assert any("no printed table is at hand" in caution for caution in got.cautions)
+    assert got.drill_diameter > got.minor
+
+
+def test_a_whitworth_insert_holds_by_its_own_flanks() -> None:
+    """Area per mm: pi x major x (1/2 + tan 27.5 x 0.640327) x 0.8; 0.577 x 180 MPa; 1/4-20 BSW."""
+    got = threads.insert_length("1/4-20 BSW", 695, 180)
+    area = 3.14159265 * 7.97643 * (0.5 + 0.5205671 * 0.640327) * 0.8
+    assert got.parent_strips / got.length == pytest.approx(0.577 * 180 * area, rel=1e-6)
+
+
+@pytest.mark.parametrize(
     ("call", "says"),
     [
-        (lambda: threads.insert_hole("1/4 BSF"), "geometry of inserts for BSF threads is not at hand"),
-        (lambda: threads.insert_length("1/4 BSCyc", 800, 200), "BSCyc threads is not at hand"),
+        (lambda: threads.insert_hole("2 BA"), "geometry of inserts for BA threads is not at hand"),
+        (lambda: threads.insert_length("2 BA", 800, 200), "or take a solid bush"),
         (lambda: threads.insert_length("M8", 800, 200, 0.1), "'share' is 0.1"),
         (lambda: threads.bush_choice("M36"), "leaves 1 mm of wall round M36"),
         (lambda: threads.bush_choice("M8", "wood"), "write one of M fine"),

@@ -115,7 +115,7 @@ def test_short_insert_says_that_the_torque_must_come_down() -> None:
 @pytest.mark.parametrize(
     ("call", "says"),
     [
-        (lambda: threads.repair_plan("1/4 BSW", 400, 180), "geometry of inserts for BSW"),
+        (lambda: threads.repair_plan("2 BA", 400, 180), "geometry of inserts for BA"),
         (lambda: threads.repair_plan("M8", 800, 180, "glue"), "write one of wire insert, solid bush"),
         (lambda: threads.repair_plan("M8", 800, 180, depth=0), "'depth' is 0"),
         (lambda: threads.blind_depth("M8", -1, 8.3), "'length' is -1"),
@@ -138,3 +138,35 @@ def test_depth_forward_and_back_and_in_inches(length: float, drill: float, setba
         "M10", f"{length / 25.4:.10f} in", f"{drill / 25.4:.10f} in", "bottoming", setback, clearance
     )
     assert inch.tip == pytest.approx(got.tip, rel=1e-7)
+
+
+def test_what_holds_and_what_breaks_by_hand() -> None:
+    """12 mm of insert in M8x1.25 and 150 MPa: 0.577 x 150 x pi x 9.62380 x 0.875 x 0.8 x 12; the bolt: 36.609 mm2 x 800 MPa."""
+    got = threads.repair_plan("M8", 800, 150, depth=40, edge=30, length=12)
+    assert got.parent_strips == pytest.approx(0.577 * 150 * math.pi * 9.62380 * 0.875 * 0.8 * 12, rel=1e-5)
+    assert got.bolt_breaks == pytest.approx(36.609 * 800, rel=1e-4)
+    long = threads.repair_plan("M8", 800, 150, depth=60, edge=30, length=24)
+    assert long.parent_strips == pytest.approx(2 * got.parent_strips)
+
+
+def test_a_bush_holds_by_its_outside_thread() -> None:
+    """M8 takes an M12x1.5 bush: pi x 12 x 0.875 x 0.8 per mm, in 180 MPa."""
+    got = threads.repair_plan("M8", 800, 180, "solid bush", depth=40, edge=30, length=14)
+    assert got.tap.startswith("M12x")
+    assert got.parent_strips == pytest.approx(0.577 * 180 * math.pi * 12 * 0.875 * 0.8 * 14, rel=1e-5)
+
+
+@pytest.mark.published("design page of a maker of wire thread inserts: centre to edge at least two bolt diameters")
+@pytest.mark.parametrize(("edge", "enough"), [(15.9, False), (16.0, True), (None, None)])
+def test_two_bolt_diameters_to_the_edge_are_wanted(edge: float | None, enough: bool | None) -> None:
+    got = threads.repair_plan("M8", 800, 180, depth=40, edge=edge)
+    assert (got.edge_enough, got.edge_wanted) == (enough, 16)
+
+
+@pytest.mark.parametrize("thread", ["5/16-22 BSF", "3/8-26 BSCyc", "1/4-20 BSW", "2 BA"])
+def test_british_threads_take_a_bush_and_most_an_insert(thread: str) -> None:
+    bush = threads.repair_plan(thread, 695, 150, "solid bush", depth=60, edge=40)
+    assert bush.possible
+    assert not bush.reasoned
+    if not thread.endswith("BA"):
+        assert threads.repair_plan(thread, 695, 150, depth=60, edge=40).reasoned
