@@ -9,6 +9,7 @@ from restonb.cli.common import add_build, add_json, build_of, pairs, print_json,
 from restonb.errors import RestonbError
 from restonb.measure import WORKED_OUT, expand
 from restonb.measure.model import Characteristic, Reading
+from restonb.quantity import write
 from restonb.record import Record, enter_readings, enter_strike, in_force, known_occasions
 from restonb.record.far_off import far_off
 from restonb.stated import Build
@@ -17,6 +18,7 @@ EXAMPLE = """examples:
   restonb read                                            lists the sheets
   restonb read gearbox_mounting                           lists what is measured, and what stands
   restonb read gearbox_mounting gap 1=0 2=0 3='10 thou' 4='0.05 mm' --instrument feeler
+  restonb read hoses made front='week 23 2019'            a date of making: 2319, 2019-06 and 1978 are read, too
   restonb read --strike 17 --why "read the wrong leaf"
 """
 
@@ -124,7 +126,8 @@ def _about(row: Characteristic) -> str:
     limits = " ".join(end for end in ends if end).removeprefix("from " if all(ends) else "")
     worn = f", worn out beyond {row.wear_limit:.6g}" if row.wear_limit is not None else ""
     unit = "" if row.unit in ("1", "count") else f" {row.unit}"
-    said = f"{limits}{worn}{unit}".lstrip(", ") if limits or worn else f"no limit, in {row.unit}"
+    none = "date of making" if row.unit == "date" else f"no limit, in {row.unit}"
+    said = f"{limits}{worn}{unit}".lstrip(", ") if limits or worn else none
     worked_out = row.positions if row.positions.casefold().startswith(WORKED_OUT) else f"worked out: {row.positions}"
     how = row.instrument or "" if _positions(row.positions) else worked_out
     return "; ".join(part for part in (row.what, said, how) if part)
@@ -132,6 +135,8 @@ def _about(row: Characteristic) -> str:
 
 def _as_typed(reading: Reading) -> str:
     """As it was typed, with the unit that it was taken in where none was typed."""
+    if reading.unit == "date":
+        return reading.typed
     bare = not any(c.isalpha() or c in "%\"'°" for c in reading.typed)
     return f"{reading.typed} {reading.unit}".strip() if bare and reading.unit != "count" else reading.typed
 
@@ -140,6 +145,8 @@ def _as_read(body: dict[str, Any]) -> str:
     """The value that was taken, with the decimals that were typed: '7.010 in', '10.0625 in' for 10 1/16."""
     from decimal import Decimal
 
+    if body["unit"] == "date":
+        return write(float(body["value"]), "date", resolution=float(body["resolution"]))
     value, step = Decimal(body["value"]), Decimal(body["resolution"] or 1)
     if "/" not in body["typed"] and int(step.as_tuple().exponent) < int(value.as_tuple().exponent):
         value = value.quantize(step)
@@ -161,10 +168,9 @@ def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
     if any("=" not in value for value in values):
         places = _positions(row.positions)
         if len(places) > 1:
+            example = "week 23 2019" if row.unit == "date" else f"0.25 {row.unit}"
             shown = ", ".join(places if len(places) <= MOST else (*places[:MOST], "..."))
-            raise RestonbError(
-                f"say where: write POSITION=VALUE, such as '{places[0]}=0.25 {row.unit}'; there are {shown}"
-            )
+            raise RestonbError(f"say where: write POSITION=VALUE, such as '{places[0]}={example}'; there are {shown}")
         if len(values) > 1:
             raise RestonbError(f"one value for {row.key}, not {len(values)}; a value with a space goes in quotes")
         values = [f"{places[0] if places else 'once'}={values[0]}"]
@@ -191,7 +197,8 @@ def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
         again = old is not None and old.occasion == e.body["occasion"]
         instead = f", in place of {_as_typed(old)} (entry {old.seq})" if old and again else ""
         print(f"entry {e.seq}: {where}: read as {_as_read(e.body)}, {e.body['occasion']}{instead}")
-        if strange := far_off(row, float(e.body["value"]), e.body["unit"]):
+        span = e.body["resolution"]
+        if strange := far_off(row, float(e.body["value"]), e.body["unit"], e.at, None if span is None else float(span)):
             print(f'  look again: {strange} If it is a slip: restonb read --strike {e.seq} --why "mistyped"')
     if known and (word := entries[0].body["occasion"]) not in known:
         print(f"'{word}' is a new occasion, so these begin a set of their own; in use are {', '.join(known)}")

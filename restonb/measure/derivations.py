@@ -10,6 +10,7 @@ Written in the `positions` column: 'ovality of bore_diameter', 'run-out of rim_s
     twist          how far one of four feet is off the plane of the others
     spread, mean, largest, smallest     over all positions
     difference, sum                     of two rows, position by position, or of one row and a single reading
+    age                                 from a date of making to the day on which it is asked, position by position
 
 A row that says 'worked out' is left to the sheet whose formula gives the number (`verdicts.verdict_on`).
 
@@ -23,15 +24,17 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from typing import NamedTuple
 
 from restonb.errors import MeasureError
-from restonb.measure.budget import Budget
+from restonb.measure.budget import Budget, component
 from restonb.measure.model import Characteristic, Instrument, Reading
 from restonb.measure.positions import WORKED_OUT, Derived, derived, places_of
 from restonb.measure.reading_budget import Expansion, Measured, measure
 from restonb.measure.rows import rows_of
 from restonb.measure.shape import clock_angle, weights_of_eccentricity, weights_of_form
+from restonb.quantity import convert, convert_difference, days_of, span_of, write
 
 __all__ = ["Result", "derive"]
 
@@ -59,11 +62,12 @@ def derive(
     *,
     base: Sequence[Characteristic] = (),
     expansion: Expansion = None,
+    today: date | None = None,
 ) -> list[Result]:
     """What a worked-out row comes to, in its own unit: one result per depth, axis or position, or one for all.
 
     `base`: the rows of the spec book that it names; without them the positions are those that were read.
-    A place that was not read leaves its result open rather than too small.
+    A place that was not read leaves its result open rather than too small, and so does an age without `today`.
     Raises MeasureError if the row is not worked out, or if the pattern of its base cannot give it.
     """
     wanted = derived(characteristic.positions)
@@ -72,6 +76,9 @@ def derive(
     if wanted.what == WORKED_OUT:
         note = "worked out by the sheet when it runs"
         return [Result(place, None, note) for place in places_of(wanted) or ("once",)]
+    if wanted.what == "age":
+        made = _rows(characteristic._replace(unit="date"), wanted.of[0], readings, instruments, base, expansion)
+        return [_age(characteristic, " / ".join(row.parts), row.measured, wanted.of[0], today) for row in made]
     sources = [_rows(characteristic, key, readings, instruments, base, expansion) for key in wanted.of]
     if len(sources) == 2:
         return _pairwise(characteristic, wanted, *sources)
@@ -211,6 +218,24 @@ def _pairwise(c: Characteristic, wanted: Derived, first: list[_Row], second: lis
     return results
 
 
+def _age(c: Characteristic, position: str, made: Measured | None, key: str, today: date | None) -> Result:
+    """What the mark leaves open is cut off where it would lie ahead of the day: nothing is made later than it is seen."""
+    if made is None:
+        return Result(position, None, f"not read yet: {key}")
+    if today is None:
+        return Result(position, None, "an age is taken on a day, and none is given")
+    first, last = span_of(made.value, max((r.resolution or 1.0 for r in made.readings), default=1.0))
+    now = days_of(today) + 1
+    if first >= now:
+        what = write(made.value, "date", resolution=last - first)
+        return Result(position, None, f"the date of making, {what}, is ahead of {today}: strike it, and enter it again")
+    last = min(last, float(now))
+    span = convert_difference(last - first, "d", c.unit)
+    budget = Budget((component("what the mark leaves open", span, "resolution", cause="date"),), c.unit)
+    days = max(0.0, now - 0.5 - (first + last) / 2)
+    return Result(position, Measured(convert(days, "d", c.unit), budget, made.readings, made.notes))
+
+
 def _combined(
     unit: str, value: float, weights: Sequence[float], parts: Sequence[Measured], names: Sequence[str]
 ) -> Measured:
@@ -221,6 +246,13 @@ def _combined(
         for part in m.budget.components
         if w
     )
+    terms = [abs(w * m.value) for w, m in zip(weights, parts, strict=True)]
+    value = _without_dust(value, max(terms, default=0.0))
     readings = {r.seq or id(r): r for m in parts for r in m.readings}
     notes = dict.fromkeys(n for m in parts for n in m.notes)
     return Measured(value, Budget(components, unit), tuple(readings.values()), tuple(notes))
+
+
+def _without_dust(value: float, largest: float) -> float:
+    """0.55 + 0.30 - 0.70 is 0.15, and 0.3 - 0.1 - 0.2 is nothing: what floats add lies beyond 12 digits of the largest term."""
+    return round(value, 12 - math.ceil(math.log10(largest))) + 0.0 if 0 < largest < math.inf else value

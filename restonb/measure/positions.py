@@ -11,6 +11,7 @@
     depth 10mm,40mm x axis A,B; depth 70mm x axis A      a ragged grid
     clock 8 without 6:00, 7:30             a place that cannot be reached
     ovality of bore_diameter               nothing to measure: worked out from other readings
+    age of hose_made                       the same, from a date of making to the day on which it is asked
     worked out                             nothing to measure: a formula gives the number, which the sheet judges
     worked out from distance and speed at front, rear      the rows it comes from, and where it is judged
 
@@ -42,6 +43,7 @@ __all__ = [
 ]
 
 DERIVATIONS = (
+    "age",
     "difference",
     "eccentricity",
     "form",

@@ -80,6 +80,9 @@ def _one(
         return value, []  # what is counted is a whole number: its digits leave nothing open
     key = reading.instrument or characteristic.instrument
     gauge = instruments.get(key) if key else None
+    if unit_of(unit).kind == "date":
+        span = component("what the mark leaves open", reading.resolution or 1.0, "resolution", cause="date")
+        return value, [span]
     if key is None:
         notes["no instrument named: only the digits typed count as uncertainty"] = None
     elif gauge is None:

@@ -59,6 +59,8 @@ def what_settles(value: float, budget: Budget, limits: Limits, unit: str, n: int
     distance = margin(value, limits)
     if distance <= 1e-9 * max(abs(value), budget.u):
         return "it reads the limit itself, which no gauge can settle: treat it as not proved"
+    if any(c.cause == "date" for c in budget.components):
+        return "its date of making is not marked finely enough: find the day, or count it as too old"
     ways = []
     needed = readings_needed(budget, distance, n)
     if needed is not None:

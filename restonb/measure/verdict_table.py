@@ -271,9 +271,9 @@ def value_text(r: Verdict) -> str:
 
 def uncertainty_text(r: Verdict) -> str:
     """U to two significant digits, with its unit."""
-    from restonb.quantity import write
+    from restonb.quantity import unit_of_difference, write
 
-    return "" if not r.U else write(r.U, r.unit, r.U)
+    return "" if not r.U else write(r.U, unit_of_difference(r.unit), r.U)
 
 
 def limits_text(r: Verdict) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from datetime import date
 
 from restonb.errors import MeasureError
 from restonb.measure.budget import Budget, Component, component
@@ -39,6 +40,7 @@ def check(
     *,
     expansion: Expansion = None,
     base: Sequence[Characteristic] = (),
+    today: date | None = None,
 ) -> Verdicts:
     """One verdict per position, in the order of the pattern; 'not measured' where no reading is.
 
@@ -46,7 +48,7 @@ def check(
     the later counts. Those of other characteristics are left alone. 'repeat n' gives one verdict, of the mean.
     A row that is worked out ('ovality of bore_diameter') takes the readings of the rows that it names; `base` are
     those rows, so that the places nobody measured are known, and their instrument. `expansion` is the part's, in
-    1/K, for readings that state a temperature.
+    1/K, for readings that state a temperature. `today` is the day on which an age is taken; without it ages are 'not measured'.
     Raises PositionError for a reading at a position that the pattern does not have, QuantityError for a unit of
     another kind, MeasureError for limits that contradict each other or an unknown rule.
     """
@@ -55,7 +57,7 @@ def check(
     if derived(characteristic.positions) is not None:
         from restonb.measure.derivations import derive
 
-        results = derive(characteristic, readings, instruments, base=base, expansion=expansion)
+        results = derive(characteristic, readings, instruments, base=base, expansion=expansion, today=today)
         return Verdicts(tuple(verdict_of(characteristic, r.position, r.measured, rule, r.note) for r in results))
     rows = []
     for position, wanted, found in rows_of(characteristic, readings):

@@ -3,6 +3,7 @@
 import sys
 from types import ModuleType
 
+from restonb.quantity._dates import days_of, read_date, span_of, write_date
 from restonb.quantity._drills import DRILL_SETS, Drill, read_drill, standard_drills
 from restonb.quantity._quantity import Quantity, read
 from restonb.quantity._threads import Thread, read_thread, standard_threads
@@ -15,6 +16,7 @@ from restonb.quantity._units import (
     same_kind,
     shown,
     unit,
+    unit_of_difference,
     units,
 )
 from restonb.quantity._write import write, write_number
@@ -29,19 +31,24 @@ __all__ = [
     "as_pint",
     "convert",
     "convert_difference",
+    "days_of",
     "from_pint",
     "kinds",
     "names_of",
     "read",
+    "read_date",
     "read_drill",
     "read_thread",
     "same_kind",
     "shown",
+    "span_of",
     "standard_drills",
     "standard_threads",
     "unit",
+    "unit_of_difference",
     "units",
     "write",
+    "write_date",
     "write_number",
 ]
 

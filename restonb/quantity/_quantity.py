@@ -108,6 +108,11 @@ def read(text: str, unit: str | None = None) -> Quantity:
         raise QuantityError(
             f"{quoted(text)} is {len(text)} characters long: write one number with its unit, for example '{example}'"
         )
+    if wanted is not None and wanted.kind == "date":
+        from restonb.quantity._dates import read_date
+
+        middle, span = read_date(text)
+        return Quantity(middle, wanted.name, text.strip(), span)
     tidied = tidy(text)
     number, rest = leading_number(tidied, example)
     typed = text.strip()
@@ -116,6 +121,10 @@ def read(text: str, unit: str | None = None) -> Quantity:
     found = None if rest[0].isdigit() and not rest.startswith("1/") else _units.find(rest)
     if found is None:
         raise QuantityError(_unknown(tidied, rest, wanted, example))
+    if found.kind == "date":
+        raise QuantityError(
+            f"{quoted(tidied)} is no date: a date of making is read where its row has the unit date, as 2019-06"
+        )
     if wanted is not None and found.kind != wanted.kind:
         raise QuantityError(_wrong_kind(tidied, found, wanted))
     return Quantity(number.value, found.name, typed, number.step)

@@ -31,6 +31,7 @@ __all__ = [
     "same_kind",
     "shown",
     "unit",
+    "unit_of_difference",
     "units",
 ]
 
@@ -233,6 +234,12 @@ def shown(kind_or_unit: str, units_to_show: Mapping[str, str]) -> str:
 
 _DIFFERENCES = {"temperature": "temperature difference"}
 """What the difference of two values of a kind is, where it is another kind."""
+
+
+def unit_of_difference(name: str) -> str:
+    """The unit in which the difference of two values is written: days for dates, else the unit itself."""
+    one = unit(name)
+    return "d" if one.kind == "date" else one.name
 
 
 class _Step(NamedTuple):

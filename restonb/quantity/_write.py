@@ -21,9 +21,15 @@ def write(value: float, unit: str, u: float | None = None, resolution: float | N
 
     With a standard or expanded uncertainty `u` (in `unit`) it is rounded where the second significant digit
     of `u` stands (JCGM 100, 7.2.6); else to the `resolution`; else to six digits. Ties go to the even digit.
-    Raises QuantityError for an unknown unit or a value that is not finite.
+    A date is written as the week, month or year that it stands for. Raises QuantityError for an unknown unit or a value that is
+    not finite.
     """
-    symbol = _units.unit(unit).symbol
+    one = _units.unit(unit)
+    if one.kind == "date" and math.isfinite(value):
+        from restonb.quantity._dates import write_date
+
+        return write_date(value, u, resolution)
+    symbol = one.symbol
     number = write_number(value, u, resolution)
     if symbol in ("1", "count"):
         return number

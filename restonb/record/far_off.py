@@ -13,15 +13,18 @@ TIMES = 8.0
 """A part or a voltage that is wrong by more than this is seldom met; a slipped decimal point or unit often is."""
 
 
-def far_off(row: Characteristic, value: float, unit: str) -> str:
+def far_off(row: Characteristic, value: float, unit: str, day: str = "", span: float | None = None) -> str:
     """'7.01 mm is far from the nominal 177.8 mm; was 7.01 in meant?', '' where nothing is strange.
 
     Only a remark: what is measured is what counts. Counts and temperatures on a scale are left alone, and so is what is
-    above a lower limit alone, or below an upper one: these say nothing of how far it may be.
+    above a lower limit alone, or below an upper one: these say nothing of how far it may be. Of a date of making, whether it lies
+    ahead of `day`, the day of the entry; `span` is what its mark leaves open, in days.
     """
     from restonb.quantity import convert
     from restonb.quantity import unit as unit_of
 
+    if unit_of(unit).kind == "date":
+        return _ahead(value, day, span)
     stated = {"nominal": row.nominal, "lower limit": row.lower, "upper limit": row.upper, "wear limit": row.wear_limit}
     known = {name: abs(limit) for name, limit in stated.items() if limit}
     at = unit_of(row.unit)
@@ -41,6 +44,17 @@ def far_off(row: Characteristic, value: float, unit: str) -> str:
         f"{_plain(value)} {unit} is far from the {against} {_plain(stated[against] or 0.0)} {row.unit}"
         + (f"; was {_plain(value)} {meant} meant?" if meant and meant != unit else ".")
     )  # fmt: skip
+
+
+def _ahead(value: float, day: str, span: float | None) -> str:
+    """Whether nothing of the span that a date of making stands for is past on that day."""
+    from datetime import date
+
+    from restonb.quantity import days_of, span_of, write
+
+    if not day or span_of(value, span)[0] < days_of(date.fromisoformat(day[:10])) + 1:
+        return ""
+    return f"{write(value, 'date', resolution=span)} is ahead of {day[:10]}; is the year right?"
 
 
 def _meant(value: float, unit: str, least: float, most: float) -> str:

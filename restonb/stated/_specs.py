@@ -91,9 +91,10 @@ def _characteristic(
     sheet = _cells.name(row["sheet"], "sheet", report)
     key = _cells.name(row["characteristic"], "characteristic", report)
     unit = _cells.unit_of(row["unit"], report)
-    nominal, lower, upper, wear = (
-        _cells.value(row[c], unit, report) for c in ("nominal", "lower", "upper", "wear_limit")
-    )
+    if unit == "date" and any(row[c] for c in _LIMITS):
+        _limited_date(row, key, report)
+        return None
+    nominal, lower, upper, wear = (_cells.value(row[c], unit, report) for c in _LIMITS)
     if not row["what"]:
         report.add(
             row.line,
@@ -134,6 +135,15 @@ def _characteristic(
     )
 
 
+_LIMITS = ("nominal", "lower", "upper", "wear_limit")
+
+
+def _limited_date(row: Row, key: str, report: Report) -> None:
+    cell = next(row[c] for c in _LIMITS if row[c])
+    write = f"leave it empty, and write the limit into a row 'age of {key or '...'}' with the unit year or month"
+    report.add(cell.line, cell.column, f"a limit {quoted(cell.text)} on a date", write)
+
+
 def _check_pattern(cell: Cell, report: Report) -> None:
     try:
         if positions.derived(cell.text) is None:
@@ -143,14 +153,16 @@ def _check_pattern(cell: Cell, report: Report) -> None:
 
 
 def _check_derived(found: Found, places: Mapping[tuple[str, str], Cell], report: Report) -> None:
-    """A row that is worked out from others needs those in its sheet, measured, and in a unit of its kind."""
+    """A row that is worked out from others needs those in its sheet, measured, and in a unit that goes with its own."""
     for (sheet, key), (characteristic, _) in found.items():
         worked_out = _derived(characteristic.positions)
-        by_formula = worked_out is not None and worked_out.what == positions.WORKED_OUT
-        for other in worked_out.of if worked_out else ():
-            cell = places[sheet, key]
-            measured = [k for s, k in found if s == sheet and _derived(found[s, k][0].positions) is None]
-            known = [k for s, k in found if s == sheet and k != key] if by_formula else measured
+        if worked_out is None:
+            continue
+        cell = places[sheet, key]
+        by_formula = worked_out.what == positions.WORKED_OUT
+        mine = {k: row for (s, k), (row, _) in found.items() if s == sheet and k != key}
+        known = {k: row for k, row in mine.items() if by_formula or _derived(row.positions) is None}
+        for other in worked_out.of:
             if other not in known:
                 meant = near(other, known)
                 report.add(
@@ -159,13 +171,22 @@ def _check_derived(found: Found, places: Mapping[tuple[str, str], Cell], report:
                     f"{quoted(cell.text)}, but the sheet has no {'other' if by_formula else 'measured'} row {quoted(other)}",
                     f"write {quoted(meant)}" if meant else f"use one of sheet {sheet}: {listed(known)}",
                 )
-            elif not by_formula and not quantity.same_kind(found[sheet, other][0].unit, characteristic.unit):
-                report.add(
-                    cell.line,
-                    cell.column,
-                    f"{quoted(cell.text)} in {characteristic.unit}",
-                    f"give it a unit like that of {quoted(other)}, {found[sheet, other][0].unit}",
-                )
+            elif wrong := _other_unit(worked_out.what, characteristic.unit, other, known[other].unit):
+                report.add(cell.line, cell.column, f"{quoted(cell.text)} in {characteristic.unit}", wrong)
+
+
+def _other_unit(what: str, unit: str, other: str, its_unit: str) -> str:
+    """What to write where a row that is worked out has a unit that does not go with that of the row it names; '' where it does."""
+    if what == positions.WORKED_OUT:
+        return ""
+    dated = quantity.unit(its_unit).kind == "date"
+    if what == "age":
+        if not dated:
+            return f"give {quoted(other)}, which is read as the date of making, the unit date"
+        return "" if quantity.unit(unit).kind == "time" else "give it the unit year or month"
+    if dated:
+        return f"write 'age of {other}' with the unit year or month: nothing else is worked out from dates"
+    return "" if quantity.same_kind(its_unit, unit) else f"give it a unit like that of {quoted(other)}, {its_unit}"
 
 
 def _derived(pattern: str) -> positions.Derived | None:

@@ -127,10 +127,11 @@ _SPECS = """\
 #                   once; repeat 5 (one place, five times); links 20 (once, over 20 links); clock 8 (round a turn)
 #                   feet 4, nuts 4, plates 5 ... (numbered); "axis A,B", "phases AB,BC,CA" (lettered)
 #                   "depth 10mm,40mm x axis A,B" (every depth on every axis); "front, rear" (names)
-#                 or what it is worked out from: spread of gap, difference of a and b, run-out of face
+#                 or what it is worked out from: spread of gap, difference of a and b, run-out of face, age of hose_made
 #                 or 'worked out from a and b' where the template works it out by a formula: nobody measures it
 # nominal, lower, upper, wear_limit   as in the manual, with or without a unit; empty is 'none'
-# unit            of everything in the row, and of readings typed without one
+# unit            of everything in the row, and of readings typed without one; 'date' for a date of making (2319 is week 23
+#                 of 2019), whose age is judged in a row of its own with the unit year
 # instrument      the usual one, by its name in instruments.csv
 # safety          yes where a person may be hurt when it is wrong
 # source          where the limits come from. Copy them from the manual that you own; none is shipped

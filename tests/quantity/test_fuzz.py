@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 import pytest
@@ -15,6 +16,7 @@ from restonb.quantity import (
     Quantity,
     convert,
     convert_difference,
+    days_of,
     names_of,
     read,
     read_drill,
@@ -31,7 +33,9 @@ TEXT = BENCH_TEXT | st.text(max_size=60)
 NAMES = st.sampled_from(sorted(units()))
 
 
-@pytest.mark.parametrize("reader", [read, lambda text: read(text, "mm"), read_thread, read_drill, unit])
+@pytest.mark.parametrize(
+    "reader", [read, lambda text: read(text, "mm"), lambda text: read(text, "date"), read_thread, read_drill, unit]
+)
 @calm
 @given(text=TEXT)
 def test_only_quantity_errors_on_one_line(reader: Callable[[str], Any], text: str) -> None:
@@ -59,7 +63,7 @@ VALUES = st.floats(min_value=-1e9, max_value=1e9, allow_nan=False).map(lambda x:
 
 
 @calm
-@given(value=VALUES, name=NAMES, decimals=st.integers(0, 6))
+@given(value=VALUES, name=NAMES.filter(lambda name: name != "date"), decimals=st.integers(0, 6))
 def test_written_quantity_is_read_back(value: float, name: str, decimals: int) -> None:
     step = float(f"1e-{decimals}")
     text = write(value, name, resolution=step)
@@ -68,6 +72,15 @@ def test_written_quantity_is_read_back(value: float, name: str, decimals: int) -
     assert abs(back.value - value) <= step / 2 * (1 + 1e-6) + 1e-15 * abs(value)
     assert back.resolution == step
     assert write(back.value, name, resolution=step) == text
+
+
+@calm
+@given(day=st.dates(date(1850, 1, 1), date(2149, 12, 31)), step=st.sampled_from([1.0, 7.0, 30.0, 365.0]))
+def test_a_written_date_is_read_back_as_the_span_that_holds_it(day: date, step: float) -> None:
+    value = days_of(day) + 0.5
+    back = read(write(value, "date", resolution=step), "date")
+    assert abs(back.value - value) < (back.resolution or 0) / 2
+    assert write(back.value, "date", resolution=back.resolution) == write(value, "date", resolution=step)
 
 
 @calm

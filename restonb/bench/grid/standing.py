@@ -122,7 +122,7 @@ class Standing:
         if reading is not None:
             cell |= {"typed": reading.typed, "seq": reading.seq, "echo": f"read as {self._written(reading)}"}
             cell["about"] = ", ".join(t for t in (self._gauge(reading), reading.at[:10]) if t)
-            strange = far_off(self.row, reading.value, reading.unit)
+            strange = far_off(self.row, reading.value, reading.unit, reading.at, reading.resolution)
             cell["remark"] = f"look again: {strange}" if strange else ""
             notes = [str(cell["remark"])]
             if verdict is not None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from restonb.measure.model import Characteristic
 from restonb.measure.positions import derived
 from restonb.record.filed import open_lines, verdict_word
+from restonb.record.stands.ages import ages_today
 from restonb.record.stands.evidence import Evidence, Key
 from restonb.record.stands.left import Left, Place, left_of, worst_word
 from restonb.record.stands.open_ends import OpenEnd
@@ -41,7 +42,7 @@ class SheetStanding(NamedTuple):
     verdicts: Mapping[str, int] = MappingProxyType({})
     """How many rows of the filed result have each verdict word."""
     settled: tuple[dict[str, Any], ...] = ()
-    """The filed verdict rows, as filed."""
+    """The filed verdict rows, as filed; ages as they are today."""
     judged: tuple[dict[str, Any], ...] = ()
     """Rows of the spec book that the filed result is silent about: judged now, from the readings in force."""
     not_measured: tuple[Place, ...] = ()
@@ -124,7 +125,8 @@ def judge_sheet(
         failed = None
     keys = readings_of(evidence, build, sheet, rows, run)
     reasons = reasons_of(evidence, build, sheet, rows, keys, run, failed)
-    settled = tuple(run.verdicts) if run else ()
+    settled, aged = ages_today(evidence, build, sheet, rows, run.verdicts if run else ())
+    reasons += aged
     counts: dict[str, int] = defaultdict(int)
     for row in settled:
         counts[verdict_word(row)] += 1
@@ -211,7 +213,7 @@ def _judged(
 
     for row in unfiled:
         with suppress(RestonbError):  # a row that was changed under its readings: running the sheet says so
-            found = check(row, given, build.instruments, build.rule, base=rows).as_data()
+            found = check(row, given, build.instruments, build.rule, base=rows, today=evidence.today).as_data()
             yield from (verdict for verdict in found if verdict["value"] is not None)
 
 
@@ -249,5 +251,5 @@ def _read_since(evidence: Evidence, run: Run, rows: tuple[Characteristic, ...]) 
             continue
         made = derived(patterns.get(key, ""))
         repeated = patterns.get(key, "").startswith("repeat")
-        if (key, position) in places or (repeated and key in keys) or (made is not None and keys.issuperset(made.of)):
+        if (key, position) in places or (repeated and key in keys) or (made and made.of and keys.issuperset(made.of)):
             yield key, position
