@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 from harness.case import Case, begin, cases
-from harness.changes import Change, changed, changes_of, pairs
+from harness.changes import Change, by_kind, changed, changes_of, pairs
 from harness.judge import open_places, overclaims, shortfalls, stands_settled
 from harness.run import run
 
@@ -122,11 +122,8 @@ def test_one_thing_bad_is_never_settled(case: Case, execute, room: Path) -> None
 
 @pytest.mark.slow
 def test_two_things_bad_are_never_settled(case: Case, execute, room: Path) -> None:
-    by_what = {}
-    for change in _changes(case, execute, room):
-        by_what.setdefault(change.of.split(" ")[0] if change.refuse is not None else change.of, []).append(change)
     found = []
-    for together in pairs(by_what):
+    for together in pairs(by_kind(_changes(case, execute, room))):
         found += _wrong(case, execute, together)
     _none(found)
 

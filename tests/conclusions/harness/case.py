@@ -126,7 +126,7 @@ def without(
     case: Case, characteristics: Iterable[str] = (), limits: Iterable[str] = (), parameters: Iterable[str] = ()
 ) -> Case:
     """The case without those rows (and what is worked out from them), those limits, those parameters."""
-    gone, unlimited = set(characteristics), set(limits)
+    gone, unlimited, left_out = set(characteristics), set(limits), set(parameters)
     for row in case.rows:
         asked = derived(row["positions"])
         if asked and gone & set(asked.of):
@@ -140,7 +140,7 @@ def without(
             row = {**row, "lower": "", "upper": "", "wear_limit": ""}
         rows.append(row)
     readings = {on: {key: value for key, value in of.items() if key not in gone} for on, of in case.readings.items()}
-    left = {name: value for name, value in case.parameters.items() if name not in set(parameters)}
+    left = {name: value for name, value in case.parameters.items() if name not in left_out}
     return replace(case, rows=tuple(rows), readings=readings, parameters=left)
 
 
@@ -190,14 +190,14 @@ def write(case: Case, folder: Path) -> Build:
     )
     gauges = [
         *case.gauges,
-        *({**_gauge(row, case)} for row in case.rows if not row.get("instrument") and not derived(row["positions"])),
+        *({**_gauge(row, case)} for row in case.rows if not row.get("instrument") and not _without_gauge(row)),
     ]
     (folder / "instruments.csv").write_text(_csv(INSTRUMENT_COLUMNS, gauges))
     files: dict[str, list[dict[str, str]]] = {}
     for row in case.rows:
         sheet = row.get("sheet", case.sheet)
         file = row.get("subsystem") or (case.template.partition("/")[0] if sheet == case.sheet else "other")
-        instrument = row.get("instrument") or ("" if derived(row["positions"]) else _gauge(row, case)["instrument"])
+        instrument = row.get("instrument") or ("" if _without_gauge(row) else _gauge(row, case)["instrument"])
         source = row.get("source") or "a manual of this test, p. 1"
         files.setdefault(file, []).append({**row, "sheet": sheet, "instrument": instrument, "source": source})
     files = files or {"general": []}
@@ -205,6 +205,11 @@ def write(case: Case, folder: Path) -> Build:
         (folder / "specs" / f"{file}.csv").write_text(_csv((*SPEC_COLUMNS, *SPEC_OPTIONAL), rows))
     (folder / "joints.toml").write_text(case.joints or "[joints]\n[sheets]\n")
     return Build.open(folder)
+
+
+def _without_gauge(row: Mapping[str, str]) -> bool:
+    """What is worked out, and a date of making, are read from no gauge."""
+    return bool(derived(row["positions"])) or row["unit"] == "date"
 
 
 def _gauge(row: Mapping[str, str], case: Case) -> dict[str, str]:

@@ -16,7 +16,7 @@ from restonb.measure.positions import derived
 from restonb.record import in_force
 from restonb.stated import Build
 
-__all__ = ["Change", "changed", "changes_of", "pairs"]
+__all__ = ["Change", "by_kind", "changed", "changes_of", "pairs"]
 
 
 @dataclass(frozen=True)
@@ -205,6 +205,16 @@ class _Derived:
 def _worst(rows: Iterable[Verdict]) -> Any:
     order = ("outside", "too close to call", "not measured", "no limit", "inside")
     return min(rows, key=lambda v: order.index(v.word), default=None)
+
+
+def by_kind(found: Iterable[Change]) -> dict[str, list[Change]]:
+    """One change of each kind (outside, too close ...) for each thing, not the same of a kind for all of them."""
+    kinds: dict[str, dict[str, list[Change]]] = {}
+    for change in found:
+        what = "formula" if change.refuse is not None else change.of
+        kind = "not measured" if change.typed and None in change.typed.values() else change.how.partition(",")[0]
+        kinds.setdefault(what, {}).setdefault(str(change.refuse or kind), []).append(change)
+    return {what: [of[n % len(of)] for of in each.values()] for n, (what, each) in enumerate(kinds.items())}
 
 
 def pairs(found: dict[str, list[Change]], most: int = 400) -> list[tuple[Change, ...]]:

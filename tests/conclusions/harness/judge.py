@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from harness.case import Case
-from restonb.measure import Verdict, check
+from harness.case import DAY, Case
+from restonb.measure import WORKED_OUT, Characteristic, Verdict, check
 from restonb.measure.positions import derived
 from restonb.measure.verdict_table import without_raw
 from restonb.record import Record, Run, in_force, standing
@@ -24,14 +24,29 @@ def open_places(case: Case, good: Case, build: Build, record: Record) -> dict[Pl
     taken = in_force(record, case.sheet)
     failed = {str(one["instrument"]) for one in case.after if one["kind"] == "check" and not one["good"]}
     judged: list[Verdict] = []
+    raw: set[str] = set()
     for row in rows.values():
         made = derived(row.positions)
         base = [rows[key] for key in (made.of if made else ()) if key in rows]
-        for verdict in check(row, taken, build.instruments, build.rule, base=base):
+        if (
+            made and made.what == WORKED_OUT and _limited(row)
+        ):  # only the sheet can say; its raw rows are looked at here
+            raw |= set(made.of)
+            continue
+        for verdict in check(row, taken, build.instruments, build.rule, base=base, today=DAY.date()):
             doubted = any(r.instrument in failed for r in verdict.readings)
             judged.append(replace(verdict, doubt="a failed check") if doubted else verdict)
-    found = {(v.characteristic.key, v.position): v.word for v in without_raw(tuple(judged)) if v.word != "inside"}
+    found = {
+        (v.characteristic.key, v.position): v.word
+        for v in without_raw(tuple(judged))
+        if v.word != "inside" and not (v.word == "no limit" and v.characteristic.key in raw)
+        and not (v.characteristic.key in good.optional and not _limited(v.characteristic))
+    }  # fmt: skip
     return found | {(key, ""): "no row" for key in good.own if key not in rows and key not in case.optional}
+
+
+def _limited(row: Characteristic) -> bool:
+    return (row.lower, row.upper, row.wear_limit) != (None, None, None)
 
 
 def overclaims(run: Run, bad: dict[Place, str], why: Sequence[str] = ()) -> list[str]:
@@ -71,7 +86,6 @@ def shortfalls(run: Run) -> list[str]:
     return short
 
 
-def stands_settled(record: Record, build: Build, sheet: str) -> bool | None:
+def stands_settled(record: Record, build: Build, sheet: str) -> bool:
     """Whether the whole record says that the sheet is settled: the one word that status, page and hand-over say."""
-    word = getattr(standing(record, build).sheets[sheet], "word", None)
-    return None if word is None else bool(word == "settled")
+    return standing(record, build).sheets[sheet].word == "settled"
