@@ -182,6 +182,8 @@ def test_readings_fit_the_spec_book(wrenfield: Build, event: dict[str, Any]) -> 
     places = [find_position(spec.positions, position) for position in event["values"]]
     assert len(set(places)) == len(places)
     values = [read(typed, spec.unit).to(spec.unit).value for typed in event["values"].values()]
+    if spec.unit == "date":
+        return  # a mark is read without a gauge
     gauge = wrenfield.instruments[event.get("instrument") or spec.instrument or ""]
     if gauge.resolution is not None and spec.unit != "degC":
         step = convert(gauge.resolution, gauge.unit, spec.unit)

@@ -88,6 +88,12 @@ class Desk:
         rows = Standing(self.sheet, self.row, occasion).judged()
         if all(v.value is None for v in rows):
             return {"type": "bars", "svg": "", "alt": "nothing is measured yet"}
+        if self.row.unit == "date":
+            return {
+                "type": "bars",
+                "svg": "",
+                "alt": "a date is not drawn; its age is judged where the sheet is checked",
+            }
         from restonb.charts import describe, svg, tolerance_bars
 
         figure = tolerance_bars(Verdicts(tuple(rows)))

@@ -80,7 +80,11 @@ class Checking(Basis):
         return Shown(f'<p class="todo">{text}</p>', text)
 
     def bars(self, verdicts: Verdicts) -> Shown:
-        """Values and uncertainties against their limits; where nothing is measured, a word instead of a chart."""
+        """Values and uncertainties against their limits; where nothing is measured, a word instead of a chart.
+
+        Dates are left out: their ages are drawn.
+        """
+        verdicts = Verdicts(tuple(row for row in verdicts if row.unit != "date"))
         if all(row.value is None for row in verdicts):
             return bullets(["nothing to draw: none of this is measured yet"], "todo")
         from restonb.charts import tolerance_bars
@@ -101,7 +105,7 @@ class Checking(Basis):
             (v.characteristic.key, v.position): v
             for row in rows
             for v in self._judged(row, before or self.evidence.first_occasion(row))
-            if v.readings
+            if v.readings and v.unit != "date"
         }
         now = [v for row in rows for v in self._judged(row, None)]
         again = [v for v in now if (old := then.get((v.characteristic.key, v.position))) and v.readings

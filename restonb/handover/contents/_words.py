@@ -66,8 +66,8 @@ def amount(value: float | None, unit: str, units: Mapping[str, str], U: float | 
     try:
         shown = _shown(unit, units)
         value = quantity.convert(value, unit, shown)
-        if not U:
-            return quantity.write(value, shown)
+        if not U or quantity.unit(shown).kind == "date":  # a date is written as the span that it stands for
+            return quantity.write(value, shown, u=U)
         U = abs(quantity.convert_difference(U, unit, shown))
         return f"{quantity.write(value, shown, u=U)} ± {quantity.write_number(U, u=U)}"
     except QuantityError:
