@@ -12,12 +12,13 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from restonb.formulas._core import In, Out, formula
-from restonb.formulas.checks import need, not_negative, positive
+from restonb.formulas.checks import exceeds, need, not_negative, positive
 
 __all__ = ["chain_angle", "drive_line", "reverse_indicator", "rim_and_face", "two_planes"]
 
 BRACKET = ("on the movable shaft", "on the stationary shaft")
 FACE = ("facing the bracket", "far side")
+PLUS = ("behind the straightedge", "to the right")
 LIMITS = {"chain": (0.001, 0.5), "v-belt": (0.005, 0.5), "toothed belt": (0.005, 0.25)}
 """Allowed offset per centre distance, and allowed angle in deg: common practice, no source."""
 
@@ -109,12 +110,14 @@ def two_planes(
 class Line:
     """How a driven sprocket or pulley stands to the driving one, and how to move it."""
 
-    offset: Annotated[float, Out("mm", "driven wheel behind the line at its centre")]
-    offset_allowed: Annotated[float, Out("mm", "common practice")]
+    offset: Annotated[float, Out("mm", "driven wheel off the line at its centre, signed as the gaps are")]
+    offset_allowed: Annotated[float, Out("mm", "largest offset allowed; common practice where no limit is given")]
     angle: Annotated[float, Out("deg", "driven wheel out of the line")]
     angle_allowed: Annotated[float, Out("deg", "common practice")]
-    shift: Annotated[float, Out("mm", "move the driven wheel towards the straightedge by")]
-    adjusters: Annotated[float | None, Out("mm", "difference to take out between the two axle adjusters")]
+    shift: Annotated[float, Out("mm", "move the driven wheel by this against the sign of the gaps")]
+    adjusters: Annotated[
+        float | None, Out("mm", "difference to take out between the two axle adjusters; + right end back")
+    ]
     in_line: Annotated[bool, Out(None, "offset and angle are within what is usual")]
     steps: tuple[str, ...]
     notes: tuple[str, ...]
@@ -123,7 +126,8 @@ class Line:
 @formula(
     text="angle = atan((far - near)/across); offset = (near + far)/2 - step; adjuster difference = tan(angle) x adjuster spacing",
     source=("geometry", "practice"),
-    valid="a straightedge held against the face of the driving wheel; gaps from it to the face of the driven wheel, + behind it",
+    valid="a straightedge held against the face of the driving wheel; gaps from it to the face of the driven wheel, + behind it; or both "
+    "given as lying to the right (+) or left (-) of the driving wheel, seen in the direction of travel, the driven wheel at the rear",
     not_for="a bent or worn driven wheel: turn it half a turn and read again",
 )
 def drive_line(
@@ -136,33 +140,29 @@ def drive_line(
         float, In("mm", "gap that a true drive would show because the faces differ, + driven set back")
     ] = 0.0,
     adjuster_spacing: Annotated[float | None, In("mm", "distance between the two axle adjusters")] = None,
+    allowed: Annotated[
+        float | None, In("mm", "largest offset that the maker allows to either side; else common practice")
+    ] = None,
+    plus: Annotated[str, In(None, "where the driven wheel lies when a gap is above 0", PLUS)] = PLUS[0],
 ) -> Line:
     """Whether a chain or belt runs in line, and how to shift and turn the driven wheel.
 
+    A straightedge says by itself only which face is farther from it: on the left faces a gap means that the driven wheel lies to the
+    right, on the right faces to the left. `plus` says which of the two ways the gaps are written, so that no advice is reversed.
     Limits are common practice without a source: chain 1 mm per metre of centre distance; belts 0.5 % of it; 0.5 deg, toothed belt 0.25.
     """
     positive(across=across, centres=centres)
     per_length, angle_allowed = LIMITS[kind]
+    if allowed is not None:
+        positive(allowed=allowed)
     slope = (far - near) / across
     offset = (near + far) / 2 - step
     adjust = None
     if adjuster_spacing is not None:
         positive(adjuster_spacing=adjuster_spacing)
         adjust = slope * adjuster_spacing
-    angle, offset_allowed = math.degrees(math.atan(slope)), per_length * centres
-    in_line = abs(offset) <= offset_allowed and abs(angle) <= angle_allowed
-    steps = ["it runs in line within what is usual: nothing to turn, nothing to move"] if in_line else []
-    if slope and not in_line:
-        side = "far" if slope > 0 else "near"
-        steps.append(
-            f"turn the driven wheel by {abs(math.degrees(math.atan(slope))):.3g} deg: its {side} rim comes towards the straightedge"
-        )
-    if offset and not in_line:
-        way = "towards" if offset > 0 else "away from"
-        steps.append(
-            f"{'then ' if slope else ''}move it {abs(offset):.3g} mm {way} the straightedge: shims {'behind it' if offset > 0 else 'out from behind it'}, "
-            f"or as much {'out from behind' if offset > 0 else 'behind'} the driving wheel"
-        )
+    angle, offset_allowed = math.degrees(math.atan(slope)), per_length * centres if allowed is None else allowed
+    in_line = not (exceeds(abs(offset), offset_allowed) or exceeds(abs(angle), angle_allowed))
     return Line(
         offset=offset,
         offset_allowed=offset_allowed,
@@ -171,12 +171,40 @@ def drive_line(
         shift=offset,
         adjusters=adjust,
         in_line=in_line,
-        steps=tuple(steps),
+        steps=_line_steps(slope, offset, adjust, plus, in_line),
         notes=(
             "turn first, then shift: turning about the axle moves the offset too",
             "limits are common practice; the maker's go first",
         ),
     )
+
+
+def _line_steps(slope: float, offset: float, adjust: float | None, plus: str, in_line: bool) -> tuple[str, ...]:
+    """How to turn and shift the driven wheel, in the sense in which the gaps are given."""
+    if in_line:
+        return ("it runs in line within what is usual: nothing to turn, nothing to move",)
+    steps, turn = [], f"turn the driven wheel by {abs(math.degrees(math.atan(slope))):.3g} deg"
+    then = "then " if slope else ""
+    if plus == PLUS[0]:
+        if slope:
+            steps.append(f"{turn}: its {'far' if slope > 0 else 'near'} rim comes towards the straightedge")
+        if offset:
+            way, put, take = (
+                ("towards", "behind it", "out from behind")
+                if offset > 0
+                else ("away from", "out from behind it", "behind")
+            )
+            steps.append(
+                f"{then}move it {abs(offset):.3g} mm {way} the straightedge: shims {put}, or as much {take} the driving wheel"
+            )
+        return tuple(steps)
+    if slope:
+        end = f", the right end of the axle {'back' if slope > 0 else 'forward'}"
+        by = f" by {abs(adjust):.3g} mm against the left end" if adjust else ""
+        steps.append(f"{turn}: its rear rim goes to the {'left' if slope > 0 else 'right'}{end}{by}")
+    if offset:
+        steps.append(f"{then}move it {abs(offset):.3g} mm to the {'left' if offset > 0 else 'right'}")
+    return tuple(steps)
 
 
 @formula(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from restonb.errors import FormulaError
 
-__all__ = ["at_least", "between", "need", "not_negative", "positive", "same_length"]
+__all__ = ["at_least", "between", "exceeds", "need", "not_negative", "positive", "same_length"]
 
 
 def need(holds: bool, message: str) -> None:
@@ -35,6 +35,11 @@ def between(name: str, value: float, low: float, high: float, unit: str = "") ->
         math.isfinite(value) and low <= value <= high,
         f"'{name}' is {value:g}{tail}; it holds from {low:g} to {high:g}{tail} and is not extrapolated",
     )
+
+
+def exceeds(value: float, limit: float) -> bool:
+    """Whether it is above the limit by more than adding decimal numbers leaves over: 0.55 + 0.30 - 0.70 does not exceed 0.15."""
+    return value > limit + 1e-9 * max(1.0, abs(limit))
 
 
 def at_least(name: str, values: Sequence[object], count: int) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
 from restonb.formulas._core import In, Out, formula
-from restonb.formulas.checks import at_least, need, not_negative, same_length
+from restonb.formulas.checks import at_least, exceeds, need, not_negative, same_length
 
 if TYPE_CHECKING:
     from numpy import float64
@@ -122,11 +122,11 @@ def bring_in(
     not_negative(fitted=fitted, gap_u=gap_u)
     add, low, high = gap - (least + most) / 2, gap - most + 2 * gap_u, gap - least - 2 * gap_u
     notes = []
-    if low > high:
+    if exceeds(low, high):
         notes.append(
             f"the window of {most - least:.3g} mm is narrower than the uncertainty of ±{2 * gap_u:.2g} mm: measure better first"
         )
-    if fitted + high < 0:
+    if exceeds(0.0, fitted + high):
         notes.append("even without any spacer the gap stays too small: a part must be machined")
     choose = gap_then = inside = None
     if sizes is not None:
@@ -134,10 +134,11 @@ def bring_in(
         need(min(sizes) >= 0, "a spacer thickness is below 0; give thicknesses of 0 or more (0: none)")
         choose = min(sizes, key=lambda s: (abs(s - fitted - add), s))
         gap_then = gap - (choose - fitted)
-        inside = low - 1e-9 <= choose - fitted <= high + 1e-9
+        inside = not (exceeds(low, choose - fitted) or exceeds(choose - fitted, high))
         if not inside:
             notes.append("no spacer on hand brings the gap in; the nearest is shown")
-    return Change(add, low, high, low <= high and fitted + high >= 0, choose, gap_then, inside, tuple(notes))
+    feasible = not (exceeds(low, high) or exceeds(0.0, fitted + high))
+    return Change(add, low, high, feasible, choose, gap_then, inside, tuple(notes))
 
 
 def _kinds(shapes: Sequence[str] | None, count: int) -> list[str]:
@@ -185,14 +186,14 @@ def _inside(drawn: NDArray[float64], least: float | None, most: float | None) ->
 
 
 def _holds(low: float, high: float, least: float | None, most: float | None) -> bool:
-    return (least is None or low >= least - 1e-9) and (most is None or high <= most + 1e-9)
+    return (least is None or not exceeds(least, low)) and (most is None or not exceeds(high, most))
 
 
 def _chain_notes(low: float, high: float, least: float | None, most: float | None) -> tuple[str, ...]:
     notes = []
-    if least is not None and low < least:
+    if least is not None and exceeds(least, low):
         notes.append(f"the worst case falls {least - low:.3g} mm below the window")
-    if most is not None and high > most:
+    if most is not None and exceeds(high, most):
         notes.append(f"the worst case rises {high - most:.3g} mm above the window")
     if low < -1e-9 and high > 1e-9:
         notes.append("the worst case goes from interference to clearance")

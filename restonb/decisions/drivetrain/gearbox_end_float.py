@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from restonb.decisions._words import at_places, listed, undone, unjudged
+from restonb.decisions._words import undone
+from restonb.decisions.steps import Amount, Step, judged, to_do
 from restonb.measure import Verdicts
+from restonb.words import listed
 
-__all__ = ["Shaft", "next_steps", "pack"]
+__all__ = ["CLOSING", "Shaft", "next_steps", "pack"]
+
+CLOSING = (
+    "End float and selectors are inside their limits. Turn the shafts by hand through every gear. Where gasket or cover were only "
+    "lent for this, measure once more on those that stay."
+)
 
 
 class Shaft(NamedTuple):
@@ -29,47 +36,61 @@ def pack(change: Any, fitted: Any) -> float:
     return max(0.0, float(change) + float(fitted))
 
 
-def next_steps(shafts: list[Shaft], forks: Verdicts) -> list[str]:
+def next_steps(shafts: list[Shaft], forks: Verdicts) -> list[Step]:
     """The decision, shaft by shaft, then the forks; it ends with what is still to do."""
-    todo = [shaft.name for shaft in shafts if undone(shaft.verdicts)]
+    todo = [shaft for shaft in shafts if undone(shaft.verdicts)]
     if len(todo) == len(shafts):
-        return [f"Measure the end float of the {listed(todo)} with the cover tight. Nothing is decided before that."]
-    said = [_shaft(shaft) for shaft in shafts if shaft.name not in todo]
-    said += [f"Measure the end float of the {name}." for name in todo]
-    if forks.word == "outside":
-        said.append(
-            f"Selector clearance is outside its limit at {at_places(forks, 'outside')}: measure fork and groove, and replace what is worn."
-        )
-    if undone(forks):
-        said.append("Measure the side clearance of the selector forks.")
-    words = {row.verdict for verdicts in (*(s.verdicts for s in shafts), forks) for row in verdicts}
-    if words == {"inside"}:
-        said.append(
-            "All is inside. Turn the shafts by hand through every gear; if gasket or cover were only lent for this, measure once more on those that stay."
-        )
-    return said
+        says = "Measure the end float of the {shafts} with the cover tight. Nothing is decided before that."
+        rows = (row for shaft in todo for row in shaft.verdicts)
+        return [to_do("float.measure", says, rows, shafts=listed(shaft.name for shaft in shafts))]
+    return [*(step for shaft in shafts for step in _shaft(shaft)), *_forks(forks)]
 
 
-def _shaft(shaft: Shaft) -> str:
-    value = f"{shaft.name.capitalize()}: the float of {float(shaft.float_mm):.2f} mm"
-    word = shaft.verdicts.word
-    if told := unjudged(shaft.verdicts, f"the end float of the {shaft.name}"):
-        return told
-    if word == "inside":
-        return f"{value} is inside its limits; leave the shims as they are."
-    if word == "too close to call":
-        return f"{value} is too close to call with this dial; the remark in the table says what would settle it."
+def _shaft(shaft: Shaft) -> list[Step]:
+    known = not undone(shaft.verdicts)
+    value = {"float": Amount(float(shaft.float_mm), "mm", getattr(shaft.float_mm, "std_dev", None))} if known else {}
+    cure, values = _cure(shaft) if shaft.verdicts.word == "outside" else ("", {})
+    return judged(
+        shaft.verdicts, f"{shaft.name}.float", f"the end float of the {shaft.name}",
+        measure="Measure {what}, the cover tight.",
+        inside="{What} is {float}, inside its limits: leave the shims as they are.",
+        below="{What} is {float}, too little: the shaft is pinched between its bearings. " + cure,
+        above="{What} is {float}, too much: gears can slip out of mesh. " + cure,
+        close="{What} is {float}, too close to call with this gauge; the remark in the table says what would settle it.",
+        **value, **values,
+    )  # fmt: skip
+
+
+def _cure(shaft: Shaft) -> tuple[str, dict[str, Any]]:
     if not shaft.stack:
-        return f"{value} is outside its limits. Measure the shims fitted, write the stock into build.toml, and work out the stack."
-    return f"{value} is outside its limits. {_stack(shaft)}"
-
-
-def _stack(shaft: Shaft) -> str:
-    low, high = shaft.limits_mm
-    then = float(shaft.float_mm) + float(shaft.fitted_mm) - shaft.stack.thickness
+        return "Measure the shims fitted, write the shims on hand into build.toml, and work out the stack.", {}
+    low, high = (round(limit, 6) for limit in shaft.limits_mm)
+    fitted = float(shaft.fitted_mm)
+    # sizes are decimal numbers: 0.55 + 0.30 - 0.70 is 0.15, and lies on a limit of 0.15
+    then = round(float(shaft.float_mm) + fitted - shaft.stack.thickness, 6)
+    values = {
+        "stack": [Amount(piece, "mm") for piece in shaft.stack.pieces],
+        "fitted": Amount(fitted, "mm"),
+        "then": Amount(then, "mm"),
+    }
     if then < low and not shaft.stack.pieces:
-        return "Even without shims the float is too small: look for a bearing that is not home, or a wrong gasket, before anything is machined."
+        return (
+            "Even without shims it stays too small: look for a bearing that is not home, or a wrong gasket, before anything is "
+            "machined.",
+            values,
+        )
+    put = "shims of {stack}" if shaft.stack.pieces else "no shims"
     if not low <= then <= high:
-        return f"No stack from this stock brings it in; the nearest ({shaft.stack.text}) leaves {then:.2f} mm. Get other shims."
-    instead = f" instead of the {float(shaft.fitted_mm):.2f} mm fitted" if float(shaft.fitted_mm) else ""
-    return f"Fit {shaft.stack.text}{instead}: that leaves {then:.2f} mm. Measure it again with the cover tight."
+        return f"No stack from this stock brings it in: the nearest ({put}) leaves {{then}}. Get other shims.", values
+    instead = " instead of the {fitted} fitted" if fitted else ""
+    return f"Fit {put}{instead}: that leaves {{then}}. Measure it again with the cover tight.", values
+
+
+def _forks(forks: Verdicts) -> list[Step]:
+    return judged(
+        forks, "forks", "the side clearance of the selector forks",
+        measure="Measure the side clearance of the selector forks (still to do: {at}).",
+        inside="The selector forks have the side clearance they should have.",
+        below="Too little side clearance at {at}: look for a bent fork, a burr, or a fork of another gearbox.",
+        above="Too much side clearance at {at}: measure fork and groove, and replace what is worn.",
+    )  # fmt: skip

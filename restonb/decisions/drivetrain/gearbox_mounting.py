@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from restonb.bench._values import NotYet
-from restonb.decisions._words import listed, places
-from restonb.measure import Verdicts
+from restonb.decisions._words import undone
+from restonb.decisions.not_yet import NotYet
+from restonb.decisions.steps import Amount, Step, judged, not_known, to_do
+from restonb.measure import Verdict, Verdicts
+from restonb.words import listed
 
-__all__ = ["Fitted", "at_rest", "fitted", "next_steps", "rocking_axis"]
+__all__ = ["CLOSING", "Fitted", "at_rest", "fitted", "next_steps", "rocking_axis"]
+
+CLOSING = "The gearbox sits on all its feet, and nothing flexes when it is tight. Record the joint as tightened."
 
 
 class Fitted(NamedTuple):
@@ -39,75 +43,113 @@ def fitted(found: Verdicts, rest: Any, plan: Any) -> Fitted | NotYet:
     return Fitted(tuple(plan.stacks), int(plan.pieces), float(plan.residual))
 
 
-def next_steps(found: Verdicts, rest: Any, plan: Any, now: Verdicts, tight: Verdicts) -> list[str]:
+def rocking_axis(rest: Any) -> list[str]:
+    """The two feet about which it rocks farthest; none where it stands firm or is not known."""
+    return [f"foot {foot}" for foot in rest.axis] if rest else []
+
+
+def next_steps(found: Verdicts, rest: Any, plan: Any, now: Verdicts, tight: Verdicts) -> list[Step]:
     """The decision, oldest step first; it ends with the first step that is still to do.
 
     `found`, `now`, `tight`: verdicts on the gaps as found, on the newest gaps, and on gaps and foot movement when tight.
     `rest`, `plan`: answers of seating.rest and seating.shims for the gaps as found, false while they cannot be worked out.
     """
-    first = found if _undone(found) else now
-    if _undone(first):
-        return [f"Measure the gap under every foot with the nuts off{_at(first)}. Nothing is decided before that."]
-    if not rest:
-        return ["The gaps are measured. Write where the feet sit in plan into build.toml, so that shims can be chosen."]
-    if rest.cautions:
-        return [f"Do not shim on these gaps: {text[:1].lower()}{text[1:]}." for text in rest.cautions]
-    said = [_stands(rest)]
-    again = [] if _needless(found, plan) else _not_again(now)
-    if again and plan:
-        said += [_shim(plan), *_simpler(plan)] if plan.pieces else []
-        if plan.residual > plan.limit:
-            return [*said, _too_coarse(plan)]
-    elif again and found.word != "inside":
-        return [*said, "Write the shims on hand into build.toml, so that the stacks can be worked out."]
-    if again:
-        at = f" ({listed(again)} still to do)" if len(again) < len(now) else ""
-        return [*said, f"Then measure the gaps again with the nuts off{at}."]
-    said.append(_told(now, "As it stands now every gap is inside its limit.", "still too large"))
-    if now.word != "inside":
-        return [*said, "Do not tighten yet: take the shims out, measure the gaps as found, and shim what they show."]
-    if _undone(tight):
-        return [*said, "Tighten to the plan, then measure gaps and foot movement, one nut at a time."]
-    said.append(_flex(tight))
-    return said
+    if undone(now):
+        says = "Measure the gap under every foot with the nuts off (still to do: {at}). Nothing is decided before that."
+        return [to_do("gap.measure", says, (row for row in now if row.word == "not measured"))]
+    if not undone(found):
+        if not rest:
+            unknown = not_known("rest.unknown", "How it rests is not known: {why}.", now, why=_why(rest))
+            return [unknown, *_sits(now, tight)] if now.word == "inside" else [unknown]
+        if rest.cautions:
+            says = (
+                "Do not shim on these gaps: no way of resting leaves all of them, by as much as {misfit}. Set the gearbox down again, "
+                "hands off, and measure all feet in one go."
+            )
+            return [to_do("gap.misfit", says, found, misfit=Amount(rest.misfit, "mm"))]
+        if not _needless(found, plan) and (again := _not_again(now)):
+            return [_stands(rest, found), *_shimmed(found, plan, now, again)]
+    return _sits(now, tight)
 
 
-def rocking_axis(rest: Any) -> list[str]:
-    """The two feet about which it rocks, where it does; the line of the largest drop."""
-    if not rest or rest.firm:
-        return []
-    drops = list(rest.drops)
-    foot = drops.index(max(drops)) + 1
-    for text in rest.rocks:
-        found = re.match(rf"foot {foot} goes down .* about feet (\d+) and (\d+)", text)
-        if found:
-            return [f"foot {found[1]}", f"foot {found[2]}"]
-    return []
+def _sits(now: Verdicts, tight: Verdicts) -> list[Step]:
+    """How it sits as it is now, and only where it does, how it stands when it is tight."""
+    gaps = judged(
+        now, "gap", "the gap under the feet",
+        measure="Measure the gap under every foot with the nuts off (still to do: {at}).",
+        inside="As it stands now, every gap is inside its limit.",
+        outside="The gap is still too large at {at}. Do not tighten yet: take the shims out, measure the gaps as found, and shim what "
+        "they show.",
+        close="The gap is too close to call at {at}. Do not tighten yet; the remark in the table says what would settle it.",
+    )  # fmt: skip
+    return [*gaps, *_tight(tight)] if now.word == "inside" else gaps
 
 
-def _stands(rest: Any) -> str:
-    if rest.firm:
-        return (
-            "As found it stands firm on all its feet."
-            if rest.worst < 0.001
-            else (f"As found it stands firm, with at most {rest.worst:.2f} mm under a foot.")
+def _shimmed(found: Verdicts, plan: Any, now: Verdicts, again: list[Verdict]) -> list[Step]:
+    """What to put under which foot, and that it is measured again afterwards."""
+    if not plan:
+        if found.word == "inside":
+            return _measure_again(now, again)
+        return [not_known("shims.unknown", "Which shims it needs is not known: {why}.", again, why=_why(plan))]
+    if round(plan.residual - plan.limit, 6) > 0:
+        says = (
+            "No stack from this stock leaves less than {left}, and {limit} is allowed: get thinner shims, write them into the stock, and "
+            "work it out again before tightening."
         )
-    return f"As found it rocks: {'; '.join(rest.rocks)}. Tightened like this, the nuts would bend the platform or the case."
+        return [
+            to_do("shims.too_coarse", says, again, left=Amount(plan.residual, "mm"), limit=Amount(plan.limit, "mm"))
+        ]
+    steps = []
+    if plan.pieces:
+        put, values = _under(plan.stacks)
+        says = f"Put {put}: the largest gap left is {{left}}, and {{limit}} is allowed."
+        left, limit = Amount(plan.residual, "mm"), Amount(plan.limit, "mm")
+        steps.append(to_do("shims.put", says, again, left=left, limit=limit, **values))
+    if any(text != "none" for text in plan.fewest):
+        put, values = _under(plan.fewest_stacks)
+        says = f"Simpler, with fewer shims: {put}. That leaves {{left}}, still within the limit, and fewer shims spring less."
+        steps.append(to_do("shims.fewer", says, again, left=Amount(plan.fewest_residual, "mm"), **values))
+    return [*steps, *_measure_again(now, again)]
 
 
-def _shim(plan: Any) -> str:
-    put = [f"{text} under foot {foot}" for foot, text in enumerate(plan.shims, 1) if text != "none"]
-    left = "within" if plan.residual <= plan.limit else "above"
-    return f"Put {listed(put)}: the largest gap left is {plan.residual:.3f} mm, {left} the limit of {plan.limit:g} mm."
+def _measure_again(now: Verdicts, again: list[Verdict]) -> list[Step]:
+    at = " (still to do: {at})" if len(again) < len(now) else ""
+    return [to_do("gap.again", f"Then measure the gaps again with the nuts off{at}.", again)]
 
 
-def _simpler(plan: Any) -> list[str]:
-    """Fewer shims that also stay within the limit, where there are any."""
-    put = [f"{text} under foot {foot}" for foot, text in enumerate(plan.fewest, 1) if text != "none"]
-    if not put:
-        return []
-    left = f"That leaves {plan.fewest_residual:.3f} mm, still within the limit"
-    return [f"Simpler, with fewer shims: {listed(put)}. {left}, and fewer shims spring less."]
+def _under(stacks: Sequence[Sequence[float]]) -> tuple[str, dict[str, Any]]:
+    """'{foot_1} under foot 1 and {foot_3} under foot 3', and the values for it: each stack as its pieces."""
+    put = [n for n, pieces in enumerate(stacks, 1) if pieces]
+    values = {f"foot_{n}": [Amount(piece, "mm") for piece in stacks[n - 1]] for n in put}
+    return listed(f"{{foot_{n}}} under foot {n}" for n in put), values
+
+
+def _stands(rest: Any, found: Verdicts) -> Step:
+    """How it stands as found: a fact, and nothing that settles the seat, since the gaps are measured again."""
+    if rest.axis:
+        drop = max(range(len(rest.drops)), key=lambda f: rest.drops[f])
+        says = (
+            "As found it rocks about {axis}: {foot} goes down by {drop} when it is leant on. Tightened like this, the nuts would bend the "
+            "platform or the case."
+        )
+        axis = listed(rocking_axis(rest))
+        return to_do("rest.rocks", says, found, axis=axis, foot=f"foot {drop + 1}", drop=Amount(rest.drops[drop], "mm"))
+    says = "As found it does not rock; the largest gap under a foot is {worst}."
+    return not_known("rest.firm", says, found, worst=Amount(rest.worst, "mm"))
+
+
+def _tight(tight: Verdicts) -> list[Step]:
+    if undone(tight) and not any(row.word == "outside" for row in tight):
+        says = "Tighten to the plan, then measure gaps and foot movement, one nut at a time (still to do: {at})."
+        return [to_do("tight.measure", says, (row for row in tight if row.word == "not measured"))]
+    return judged(
+        tight, "tight", "how the feet stand when they are tight",
+        measure="Measure the rest with the nuts tight: {at}.",
+        inside="Tight, no gap opens and no foot moves: the base plate does not flex.",
+        outside="The base plate flexes at {at}: the nut pulled the foot down. Slacken all nuts, measure the loose gaps again, and look for "
+        "dirt, a bent platform or a shim that does not cover the foot before adding shims.",
+        close="Whether the base plate flexes is too close to call at {at}; the remark in the table says what would settle it.",
+    )  # fmt: skip
 
 
 def _needless(found: Verdicts, plan: Any) -> bool:
@@ -116,43 +158,10 @@ def _needless(found: Verdicts, plan: Any) -> bool:
     return found.word == "inside" and none
 
 
-def _not_again(now: Verdicts) -> list[str]:
+def _not_again(now: Verdicts) -> list[Verdict]:
     """The feet whose newest gap is still the one as found."""
-    return [row.position for row in now if row.reading is None or row.reading.occasion == "as found"]
+    return [row for row in now if row.reading is None or row.reading.occasion == "as found"]
 
 
-def _too_coarse(plan: Any) -> str:
-    return (
-        f"No stack from this stock leaves less than {plan.residual:.3f} mm: get thinner shims, write them into the "
-        "stock, and work it out again before tightening."
-    )
-
-
-def _told(verdicts: Verdicts, good: str, bad: str) -> str:
-    if verdicts.word == "inside":
-        return good
-    if verdicts.word == "too close to call":
-        at = listed(places(verdicts, "too close to call"))
-        return f"Too close to call with this gauge at {at}; the remark in the table says what would settle it."
-    return f"The gap is {bad} at {listed(places(verdicts, 'outside'))}."
-
-
-def _flex(tight: Verdicts) -> str:
-    if tight.word == "inside":
-        return "Tight, no gap opens and no foot moves: the base plate does not flex. Record the joint as tightened."
-    if tight.word == "too close to call":
-        return _told(tight, "", "")
-    feet = sorted(set(places(tight, "outside")))
-    return (
-        f"The base plate flexes at {listed(feet)}: it was pulled down by its nut. Slacken all nuts, measure the loose gaps "
-        "again, and look for dirt, a bent platform or a shim that does not cover the foot before adding shims."
-    )
-
-
-def _undone(verdicts: Verdicts) -> bool:
-    return not len(verdicts) or any(row.verdict == "not measured" for row in verdicts)
-
-
-def _at(verdicts: Verdicts) -> str:
-    gone = places(verdicts, "not measured")
-    return f" ({listed(gone)} still to do)" if gone and len(gone) < len(verdicts) else ""
+def _why(answer: Any) -> list[str]:
+    return list(getattr(answer, "missing", ())) or ["something is missing"]

@@ -10,7 +10,7 @@ from typing import Annotated
 from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
 from restonb.formulas._tables import rows
-from restonb.formulas.checks import between, need, not_negative, positive
+from restonb.formulas.checks import between, exceeds, need, not_negative, positive
 from restonb.formulas.fits import _iso286
 
 MATERIALS = (
@@ -91,17 +91,18 @@ def when_running(
 class Assembly:
     """How warm and how cold to make the parts so that they slip together."""
 
-    heat_to: Annotated[float, Out("degC", "temperature of the part with the hole")]
+    heat_to: Annotated[float, Out("degC", "least temperature of the part with the hole while they go together")]
+    oven: Annotated[float, Out("degC", "the same, and what it loses on the way from the oven")]
     rise: Annotated[float, Out("K", "rise above the room")]
     shrink: Annotated[float, Out("mm", "what cooling the shaft gives")]
-    feasible: Annotated[bool, Out(None, "within the highest temperature allowed")]
+    feasible: Annotated[bool, Out(None, "the oven stays within the highest temperature allowed")]
     clearance_at_limit: Annotated[float, Out("mm", "clearance at the highest temperature allowed, - is interference")]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
 
 
 @formula(
-    text="rise = (interference + clearance - a_shaft d (T_room - T_cold)) / (a_hole d)",
+    text="rise = (interference + clearance - a_shaft d (T_room - T_cold)) / (a_hole d); oven = room + rise + handling, where anything is heated",
     source=("physics", "practice"),
     valid="both parts at room temperature before; room 0 to 40 degC",
     not_for="parts with seals, plastic cages or adhesive that do not stand the temperature",
@@ -115,10 +116,13 @@ def assembly_temperature(
     cold: Annotated[float | None, In("degC", "temperature of the shaft or ring when cooled; else not cooled")] = None,
     room: Annotated[float, In("degC", "room temperature")] = 20.0,
     highest: Annotated[float, In("degC", "highest temperature allowed (usual: case 120, bearing 120)")] = 120.0,
+    handling: Annotated[
+        float, In("K", "what the warm part loses between the oven and the fit; 0 where it is not moved")
+    ] = 0.0,
 ) -> Assembly:
     """How hot the housing must be, and how cold the shaft or ring, so that an interference slips together."""
     positive(diameter=diameter, hole_expansion=hole_expansion, shaft_expansion=shaft_expansion)
-    not_negative(clearance=clearance)
+    not_negative(clearance=clearance, handling=handling)
     between("room", room, 0, 40, "degC")
     between("highest", highest, 40, 250, "degC")
     shrink = 0.0
@@ -127,10 +131,11 @@ def assembly_temperature(
         shrink = shaft_expansion * 1e-6 * diameter * (room - cold)
     grow = hole_expansion * 1e-6 * diameter
     rise = max(0.0, (interference + clearance - shrink) / grow)
+    oven = room + rise + (handling if rise > 0 else 0.0)
     notes = []
-    if room + rise > highest:
+    if exceeds(oven, highest):
         notes.append(
-            f"{room + rise:.0f} degC is above the {highest:g} degC allowed: cool the inner part too, or accept less clearance"
+            f"{oven:.0f} degC is above the {highest:g} degC allowed: cool the inner part too, or accept less clearance"
         )
     if cold is not None and cold < -60:
         notes.append(
@@ -138,9 +143,10 @@ def assembly_temperature(
         )
     return Assembly(
         heat_to=room + rise,
+        oven=oven,
         rise=rise,
         shrink=shrink,
-        feasible=room + rise <= highest,
+        feasible=not exceeds(oven, highest),
         clearance_at_limit=grow * (highest - room) + shrink - interference,
         notes=tuple(notes),
         cautions=HEAT_CAUTIONS,

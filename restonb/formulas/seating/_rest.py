@@ -23,6 +23,7 @@ class Rested:
     other_gaps: Annotated[tuple[float, ...], Out("mm", "gaps in the other state, where it can rest in two")]
     rocks: Annotated[tuple[str, ...], Out(None, "rocking")]
     drops: Annotated[tuple[float, ...], Out("mm", "how far each foot goes down when it is leant on")]
+    axis: Annotated[tuple[int, ...], Out(None, "feet about which it rocks farthest")]
     firm: Annotated[bool, Out(None, "stands firm")]
     misfit: Annotated[float, Out("mm", "how far the gaps are from any one resting state")]
     notes: tuple[str, ...]
@@ -67,6 +68,7 @@ def rest(
         other_gaps=states[1].gaps if len(states) > 1 else (),
         rocks=tuple(_rock(r) for r in rocks),
         drops=tuple(next((r.drop for r in rocks if r.foot == f), 0.0) for f in range(len(found))),
+        axis=tuple(f + 1 for f in max(rocks, key=lambda r: r.drop).pivot) if rocks else (),
         firm=not rocks,
         misfit=_given.misfit(on, found)[0],
         notes=_notes(on, states, mass is None),

@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Annotated
 
 from restonb.formulas._core import In, Out, formula
-from restonb.formulas.checks import need, not_negative
+from restonb.formulas.checks import exceeds, need, not_negative
 from restonb.formulas.seating import _footing, _given, _stock
 
 if TYPE_CHECKING:
@@ -41,6 +41,7 @@ class Plan:
     missed: Annotated[float | None, Out("mm", "how far any foot ends from the wanted position")]
     limit: Annotated[float, Out("mm", "largest residual gap allowed")]
     fewest: Annotated[tuple[str, ...], Out(None, "fewer shims that stay inside the limit, foot by foot")]
+    fewest_stacks: Annotated[tuple[tuple[float, ...], ...], Out("mm", "the same as thicknesses, foot by foot")]
     fewest_residual: Annotated[float | None, Out("mm", "largest gap that stays with those")]
     proved: Annotated[bool, Out(None, "proved to be the best")]
     notes: tuple[str, ...]
@@ -138,7 +139,7 @@ def _both(
     from restonb.formulas.seating._search import search
 
     best = search(aim, on_hand, choices)
-    if best.worst > limit or limit <= aim.fine:
+    if exceeds(best.worst, limit) or limit <= aim.fine:
         return best, None
     as_good = min(best.worst + tell, max(limit - tell, best.worst))
     if as_good > max(best.worst, aim.fine):
@@ -201,6 +202,7 @@ def _told(
         missed=None if goal is None else max(abs(p - g) for s in states for p, g in zip(s.plane, goal, strict=True)),
         limit=limit,
         fewest=() if few is None else _words(on_hand, few),
+        fewest_stacks=() if few is None else tuple(on_hand.thickness(s) for s in few.stacks),
         fewest_residual=None if few is None else max(max(s.gaps) for s in few.states),
         proved=best.proved,
         notes=(),
@@ -220,7 +222,7 @@ def _notes(plan: Plan, middle: bool, reach: float, thinnest: float, gap_u: float
         notes.append("mass centre not given: the middle of the feet is taken")
     if plan.other_residuals:
         notes.append("the mass lies over the line between two carrying feet: it can rest in either of two states")
-    if plan.residual > plan.limit:
+    if exceeds(plan.residual, plan.limit):
         notes.append(f"the stock is too coarse: no stacks from it leave less than {plan.residual:.3g} mm")
     if plan.fewest:
         notes.append(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from restonb.formulas._core import SAME, In, Out, formula
-from restonb.formulas.checks import at_least, need, not_negative, positive, same_length
+from restonb.formulas.checks import at_least, exceeds, need, not_negative, positive, same_length
 from restonb.formulas.seating import _given
 
 
@@ -49,7 +49,7 @@ def flex(
     not_negative(reading_u=reading_u)
     positive(limit=limit)
     worst = max(range(len(movement)), key=lambda f: abs(movement[f]))
-    over = tuple(f + 1 for f, m in enumerate(movement) if abs(m) > limit)
+    over = tuple(f + 1 for f, m in enumerate(movement) if exceeds(abs(m), limit))
     springs: tuple[float, ...] = ()
     if gaps is not None:
         found = _given.measured(gaps, len(movement))
@@ -79,7 +79,7 @@ def _flex_notes(
         notes.append(
             f"foot {_given.names([f - 1 for f in over])} is pulled down by the bolt: seating.shims plans the cure"
         )
-    springy = [f for f, s in enumerate(springs) if s > limit]
+    springy = [f for f, s in enumerate(springs) if exceeds(s, limit)]
     if springy:
         notes.append(
             f"foot {_given.names(springy)} moves more than its feeler gap: an angled or bent foot, or a springy pack; "
@@ -143,7 +143,7 @@ def strain(
         worst_position=worst + 1,
         stays=stays,
         worst_stay=stay,
-        strained=abs(shifts[worst]) > limit,
+        strained=exceeds(abs(shifts[worst]), limit),
         notes=_strain_notes(abs(shifts[worst]), stay, limit, reading_u),
     )
 
@@ -154,11 +154,11 @@ def _strain_notes(shift: float, stay: float | None, limit: float, reading_u: flo
         notes.append("the change is no larger than the uncertainty of two readings: nothing is shown to move")
     if stay is None:
         notes.append("open the joint again and read once more: without it a slipped set-up looks like strain")
-    elif stay > limit:
+    elif exceeds(stay, limit):
         notes.append(
             "the change does not go back when the joint is opened: the set-up slipped, something seated anew, or a part yielded"
         )
-    elif shift > limit:
+    elif exceeds(shift, limit):
         notes.append(
             "the change goes back when the joint is opened: the joint pulls its neighbour within its elastic range"
         )
