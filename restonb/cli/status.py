@@ -213,7 +213,7 @@ def _gate(found: Standing, most: int | None, full: bool) -> Iterator[str]:
 def _answer(gate: Gate) -> str:
     if gate.ready:
         return "everything marked safety is settled"
-    return "no" if gate.marked else "nothing here says so; no row, template or joint is marked safety"
+    return "no" if gate.marked else "nothing here says so: no row, template or joint is marked safety"
 
 
 def _each_reason(found: Standing) -> Iterator[tuple[SheetStanding, Reason]]:
@@ -223,7 +223,7 @@ def _each_reason(found: Standing) -> Iterator[tuple[SheetStanding, Reason]]:
 
 def _word(gate: Gate) -> str:
     if not gate.marked:
-        return "nothing here says so; nothing is marked safety"
+        return "nothing here says so: nothing is marked safety"
     if gate.ready:
         others = len(gate.others)
         left = f"; {others} other{'s' if others > 1 else ''} {'are' if others > 1 else 'is'}" if others else ""

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 from html import escape
 from typing import Any, Protocol
 
+from restonb.record.filed import decided_lines, has_steps, steps_of, verdict_word
 from restonb.record.stands.basis import gauge_changes
 
 __all__ = ["Change", "Changes", "compare"]
@@ -150,11 +151,28 @@ def _ending(run: Filed) -> str:
 
 
 def _decisions(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
-    """Only the lines that are not in both."""
-    was, now = ([str(line) for line in filed.get("decision") or ()] for filed in (old, new))
-    if was != now:
-        gone, come = [x for x in was if x not in now], [x for x in now if x not in was]
+    """Only the steps that are not in both, by what they found and their state; shown by their sentences.
+
+    A result that was filed as sentences has nothing to compare by: against it the whole decision stands side by side.
+    """
+    if not (has_steps(old) and has_steps(new)):
+        was, now = decided_lines(old), decided_lines(new)
+        if was != now:
+            yield Change("decision", "decision", " ".join(was) or "nothing", " ".join(now) or "nothing")
+        return
+    tables = [{_found(step): step for step in steps_of(filed)} for filed in (old, new)]
+    gone, come = ([_step(step) for key, step in a.items() if key not in b] for a, b in (tables, tables[::-1]))
+    if gone or come:
         yield Change("decision", "decision", " ".join(gone) or "as it was", " ".join(come) or "nothing more")
+
+
+def _found(step: Mapping[str, Any]) -> tuple[str, str, str]:
+    """What it found and its state; of a person's own words, these too, since no finding tells them apart."""
+    return str(step.get("finding")), str(step.get("state")), str((step.get("values") or {}).get("words", ""))
+
+
+def _step(step: Mapping[str, Any]) -> str:
+    return str(step.get("text", ""))
 
 
 def _verdicts(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
@@ -165,7 +183,7 @@ def _verdicts(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change
         newest = now or was or {}
         position = "" if key[1] == "once" else f", {key[1]}"
         what = f"{newest.get('what') or key[0]}{position}"
-        words = [row["verdict"] if row else "not looked at" for row in (was, now)]
+        words = [verdict_word(row) if row else "not looked at" for row in (was, now)]
         values = [_amount(row) for row in (was, now)]
         if set(words) <= set(_NO_VALUE):
             continue

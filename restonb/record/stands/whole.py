@@ -151,7 +151,7 @@ def _judge(
     ends: Iterable[OpenEnd],
     safe: set[str],
 ) -> SheetStanding:
-    """With what is open at the joints that the sheet relies on, or named with it."""
+    """With what is open at the joints that the sheet relies on; a part to be bought, or work, only where it names the sheet."""
     relied = set(build.joints.relied_on(sheet))
-    mine = [end for end in ends if end.sheet == sheet or (end.joint in relied and not end.sheet)]
+    mine = [end for end in ends if end.sheet == sheet or (end.joint in relied and end.kind not in ("part", "work"))]
     return judge_sheet(evidence, build, sheet, book.get(sheet, ()), mine, safe)
