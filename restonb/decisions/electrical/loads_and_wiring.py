@@ -2,64 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple, Protocol
 
-from restonb.bench._look import Shown, bullets, table
-from restonb.bench._values import NotYet, Values
-from restonb.decisions._to_do import still
-from restonb.decisions._words import listed, undone
+from restonb.decisions.electrical._polarity import doubtful_input
+from restonb.decisions.electrical._wiring import Circuit, circuit_steps, circuit_table, fitted_of, wire_and_fuse
+from restonb.decisions.not_yet import NotYet
+from restonb.decisions.steps import Amount, Step, judged, not_known, settled, to_do, worst_state
 from restonb.errors import FormulaError, QuantityError
-from restonb.formulas import electrical
-from restonb.formulas.electrical.wire import TABLE
 from restonb.measure import Verdicts
-from restonb.quantity import read
+from restonb.quantity import Quantity, read
+from restonb.words import listed
 
-__all__ = ["Circuit", "circuits_shown", "next_steps", "pick", "plan", "spread", "watts"]
+__all__ = [
+    "CLOSING",
+    "Checks",
+    "Circuit",
+    "at_cruise",
+    "circuit_table",
+    "next_steps",
+    "pick",
+    "plan",
+    "spread",
+    "watts",
+]
 
-LOADS = {float(row["area_mm2"]): float(row["load_A"]) for row in TABLE if row["load_A"]}
-"""Load in A usual for a wire of that size in mm2: common practice, no source."""
-
-
-@dataclass(frozen=True, slots=True)
-class Circuit:
-    """One circuit: its current, the wire and the fuse that it needs, and those that are fitted; None is not known."""
-
-    name: str
-    loads: str
-    length: str
-    amps: float | None = None
-    area: float | None = None
-    drop: float | None = None
-    fuse: float | None = None
-    colour: str = ""
-    fitted_area: float | None = None
-    fitted_fuse: float | None = None
-    trouble: str = ""
-
-    @property
-    def faults(self) -> tuple[str, ...]:
-        """What is wrong with the wire and the fuse that are fitted, in words."""
-        said = [self.trouble] if self.trouble else []
-        if self.fitted_area and self.area and self.fitted_area < self.area - 1e-9:
-            said.append(f"its wire of {self.fitted_area:g} mm2 is too thin: {self.area:g} mm2 are needed")
-        carries = LOADS.get(self.fitted_area) if self.fitted_area else None
-        if self.fitted_fuse and carries and self.fitted_fuse > carries:
-            said.append(f"its fuse of {self.fitted_fuse:g} A does not protect a wire for {carries:g} A")
-        if self.fitted_fuse and self.amps and self.fitted_fuse < self.amps / 0.8 - 1e-9:
-            said.append(f"its fuse of {self.fitted_fuse:g} A will tire: {self.amps:g} A run through it")
-        return tuple(said)
+CLOSING = (
+    "The output carries the loads on the road, and every circuit has wire enough and a fuse that protects it. These loads hold "
+    "for single wires in free air; in a bundle or near the exhaust take a size more."
+)
 
 
-def pick(currents: Values, names: Sequence[str]) -> list[float] | NotYet:
+class Checks(NamedTuple):
+    """The verdicts of the sheet."""
+
+    loads: Verdicts
+    output: Verdicts
+    margin: Verdicts
+    feed: Verdicts
+
+
+class Currents(Protocol):
+    """Currents by load, None where one is not measured; `of` names them in messages."""
+
+    of: str
+
+    def __iter__(self) -> Iterator[str]: ...
+
+    def __getitem__(self, name: str, /) -> Quantity | None: ...
+
+
+def pick(currents: Currents, names: Sequence[str]) -> list[float] | NotYet:
     """The currents in A of the loads of these names; NotYet where one is not measured or not known by that name."""
-    unknown = [name for name in names if name not in currents]
+    there = list(currents)
+    unknown = [name for name in names if name not in there]
     if unknown or not names:
-        there = ", ".join(currents) or "none yet"
-        return NotYet((f"loads by the names of the spec book ({listed(unknown) or 'none given'}: there is {there})",))
-    gone = [name for name in names if currents[name] is None]
-    return NotYet((f"{currents.of} ({', '.join(gone)})",)) if gone else [currents[n].to("A").value for n in names]  # type: ignore[union-attr]
+        known = ", ".join(there) or "none yet"
+        return NotYet((f"loads by the names of the spec book ({listed(unknown) or 'none given'}: there is {known})",))
+    found = {name: currents[name] for name in names}
+    gone = [name for name, amps in found.items() if amps is None]
+    if gone:
+        return NotYet((f"{currents.of} ({', '.join(gone)})",))
+    return [amps.to("A").value for amps in found.values() if amps is not None]
 
 
 def watts(currents: Sequence[float], volts: float) -> list[float]:
@@ -76,148 +80,126 @@ def spread(output_u: float, load_u: float, loads: int, volts: float) -> float:
 
 
 def plan(
-    circuits: Sequence[Sequence[str]], currents: Values, allowed_drop: float, return_wire: bool, temperature: float
-) -> list[Circuit]:
+    circuits: Sequence[Sequence[str]], currents: Currents, allowed_drop: float, return_wire: bool, temperature: float,
+    load_u: float = 0.0,
+) -> list[Circuit]:  # fmt: skip
     """Wire and fuse for each circuit, each given as (name, length, loads joined by ' + ', mm2 fitted, A of its fuse).
 
-    What cannot be worked out stands in `trouble`; nothing is guessed.
+    `load_u`: standard uncertainty of one current in A. What cannot be worked out stands in `trouble`; nothing is guessed.
     """
-    return [_one([*row, "", "", "", "", ""][:5], currents, allowed_drop, return_wire, temperature) for row in circuits]
+    given = (allowed_drop, return_wire, temperature)
+    return [_one([*row, "", "", "", "", ""][:5], currents, given, load_u) for row in circuits]
 
 
-def _one(row: Sequence[str], currents: Values, allowed: float, back: bool, temperature: float) -> Circuit:
+def _one(row: Sequence[str], currents: Currents, given: tuple[float, bool, float], load_u: float) -> Circuit:
     name, length, loads, area, fuse = row
+    circuit = Circuit(name, loads, length, allowed=given[0])
     try:
-        fitted = (float(area) if area else None, float(fuse) if fuse else None)
+        fitted = fitted_of(area, fuse)
         meters = read(length, "m").to("m").value
     except (ValueError, QuantityError) as error:
-        return Circuit(name, loads, length, trouble=f"not to be read: {error}")
-    amps = pick(currents, [part.strip() for part in loads.split("+")])
+        return circuit._replace(trouble=f"cannot be read: {error}")
+    circuit = circuit._replace(fitted_area=fitted[0], fitted_fuse=fitted[1])
+    names = [part.strip() for part in loads.split("+")]
+    amps = pick(currents, names)
     if isinstance(amps, NotYet):
-        return Circuit(name, loads, length, None, None, None, None, "", *fitted, f"still missing: {amps.missing[0]}")
-    total = sum(amps)
+        return circuit._replace(trouble=f"still missing: {amps.missing[0]}")
+    circuit = circuit._replace(amps=sum(amps), amps_u=load_u * len(names))
     try:
-        wire, protects = _wire_and_fuse(total, meters, allowed, back, temperature)
+        return wire_and_fuse(circuit, meters, *given)
     except FormulaError as error:
-        return Circuit(name, loads, length, total, None, None, None, "", *fitted, str(error))
-    return Circuit(name, loads, length, total, wire.area, wire.drop, protects.rating, protects.colour, *fitted)
-
-
-def _wire_and_fuse(amps: float, meters: float, allowed: float, back: bool, temperature: float) -> tuple[Any, Any]:
-    """The smallest wire by drop and by load that the fuse of this current protects, and that fuse."""
-    rating = electrical.fuse(amps, LOADS[max(LOADS)]).rating
-    current, wire = amps, electrical.wire_for(amps, meters, allowed, back, temperature)
-    if wire.load is not None and wire.load < rating:  # thick enough for the current, not for the fuse before it
-        current, wire = rating, electrical.wire_for(rating, meters, allowed * rating / amps, back, temperature)
-    return _Wire(wire.area, wire.drop * amps / current), electrical.fuse(amps, wire.load or LOADS[max(LOADS)])
-
-
-@dataclass(frozen=True, slots=True)
-class _Wire:
-    area: float
-    drop: float
-
-
-def circuits_shown(planned: Sequence[Circuit]) -> Shown:
-    """The circuits as a table: what each draws, what it needs, what is fitted, what is wrong."""
-    if not planned:
-        return bullets(["Circuits: write name, length and loads of each, and what is fitted now, if anything."], "todo")
-    rows = [
-        (
-            c.name, c.loads, c.length, _number(c.amps, " A"), _number(c.area, " mm2"), _number(c.drop, " V", 2),
-            f"{_number(c.fuse, ' A')}{f' ({c.colour})' if c.colour else ''}", _number(c.fitted_area, " mm2"),
-            _number(c.fitted_fuse, " A"), "; ".join(c.faults),
-        )
-        for c in planned
-    ]  # fmt: skip
-    heads = (
-        "circuit",
-        "loads",
-        "length",
-        "current",
-        "least wire",
-        "drop",
-        "fuse",
-        "wire fitted",
-        "fuse fitted",
-        "remark",
-    )
-    return table(
-        heads, rows, numeric=("current", "least wire", "drop", "wire fitted", "fuse fitted"), tight=("length",)
-    )
-
-
-def _number(value: float | None, unit: str, digits: int | None = None) -> str:
-    if value is None:
-        return ""
-    return f"{value:.{digits}f}{unit}" if digits is not None else f"{value:.4g}{unit}"
+        return circuit._replace(trouble=str(error))
 
 
 def next_steps(
-    loads: Verdicts, idle: Any, cruise: Any, planned: Sequence[Circuit], feed: Verdicts,
-    idle_U: float = 0.0, cruise_U: float = 0.0,
-) -> list[str]:  # fmt: skip
-    """The decision: balance at idle and at cruise, then circuit by circuit, then the main feed.
+    checks: Checks, idle: Any, cruise: Any, planned: Sequence[Circuit], idle_U: float = 0.0, cruise_U: float = 0.0,
+) -> list[Step]:  # fmt: skip
+    """The decision: balance on the road and in town, then circuit by circuit, then the main feed.
 
     `idle` and `cruise`: answers of electrical.charging_balance, false while they cannot be worked out; `idle_U` and
     `cruise_U` the expanded uncertainties of these balances in W.
     """
-    said = []
-    if undone(loads):
-        said.append(f"Measure the current of every load by itself{still(loads)}.")
-    said += [_idle(idle, idle_U), _cruise(cruise, cruise_U), *_circuits(planned), _feed(feed)]
-    return [line for line in said if line]
+    loads = checks.loads
+    wrong = doubtful_input(loads, "loads", "the current of the loads")
+    if not len(loads) or any(row.word == "not measured" for row in loads):
+        gone = [row for row in loads if row.word == "not measured"]
+        wrong.append(to_do("loads.measure", "Measure the current of every load by itself (still to do: {at}).", gone))
+    wrong_output = doubtful_input(checks.output, "output", "the current of the alternator")
+    steps = [*wrong, *wrong_output]
+    if not any(step.state != "to do" or not step.finding.endswith(".measure") for step in steps):
+        road = _cruise(checks.margin, cruise, cruise_U)
+        steps += [*road, *_idle(idle, idle_U, worst_state(road) == "settled")]
+    return [*steps, *_circuits(planned, bool(wrong)), *_feed(checks.feed)]
 
 
-def _idle(balance: Any, U: float) -> str:
+def _cruise(rows: Verdicts, balance: Any, U: float) -> list[Step]:
     if not balance:
-        return "Measure loads and output, and write down what is switched on in town and on the road."
-    margin = balance.margins[0]
-    if abs(margin) < U:
-        return f"At idle output and loads are alike within what the clamp can tell ({U:.0f} W)."
-    if margin >= 0:
-        return f"At idle the output carries the loads, {margin:.0f} W to spare."
-    return (
-        f"At idle the battery gives {-margin:.0f} W: usual for an old alternator, and no matter on the road; after long town "
-        "rides charge it, or run lamps that draw less."
-    )
-
-
-def _cruise(balance: Any, U: float) -> str:
-    if not balance:
-        return ""
+        return [to_do("cruise.measure", (
+            "Measure loads and output, and write down what is switched on at night on the road. Still missing: {gone}."
+        ), gone="; ".join(balance.missing))]  # fmt: skip
     margin = balance.margins[-1]
-    if abs(margin) < U:
-        return (
-            f"At cruise it is too close to call: {margin:.0f} W, and the clamp cannot tell less than {U:.0f} W. Read the "
-            "battery's voltage after an hour at night instead."
-        )
-    if margin >= 0:
-        return f"At cruise it carries them with {margin:.0f} W to spare, which charges the battery."
-    return (
-        f"At cruise it is {-margin:.0f} W short: the battery runs down on every night ride. Fewer or smaller lamps of a "
-        "lawful kind, or a better alternator; a larger battery only puts it off."
-    )
+    return judged(
+        rows, "cruise", "the balance at cruise",
+        measure="Measure loads and output, and write down what is switched on at night on the road.",
+        inside="At cruise the output carries the loads with {margin} to spare, which charges the battery.",
+        below="At cruise the output is {short} short: the battery runs down on every night ride. Fit fewer or smaller lamps of a "
+        "lawful kind, or a better alternator; a larger battery only puts it off.",
+        close="At cruise it is too close to call: {margin}, and the clamp cannot tell less than {tell}. Read the voltage of the "
+        "battery after an hour at night instead.",
+        margin=Amount(margin, "W", U / 2), short=Amount(-margin, "W", U / 2), tell=Amount(U, "W"),
+    )  # fmt: skip
 
 
-def _circuits(planned: Sequence[Circuit]) -> list[str]:
+def at_cruise(balance: Any, U: float) -> Amount | NotYet:
+    """Output less loads at the highest speed in W, to be judged; `U`: its expanded uncertainty in W."""
+    return Amount(float(balance.margins[-1]), "W", U / 2) if balance else NotYet(balance.missing)
+
+
+def _idle(balance: Any, U: float, road: bool) -> list[Step]:
+    """`road`: whether the output is known to carry the loads at cruise; without that nothing makes up for a loss in town."""
+    if not balance:
+        return [to_do("idle.measure", (
+            "Measure loads and output, and write down what is switched on in town. Still missing: {gone}."
+        ), gone="; ".join(balance.missing))]  # fmt: skip
+    margin = balance.margins[0]
+    if margin >= U:
+        spare = Amount(margin, "W", U / 2)
+        return [settled("idle.carries", "At idle the output carries the loads, with {spare} to spare.", spare=spare)]
+    gives, tell = Amount(-margin, "W", U / 2), Amount(U, "W")
+    if margin > -U:
+        says = "At idle output and loads are alike, as far as the clamp can tell ({tell})"
+        if road:
+            return [settled("idle.even", f"{says}; the road charges the battery.", tell=tell)]
+        return [not_known("idle.even", f"{says}.", tell=tell)]
+    says = "At idle the battery gives {gives}, which is usual for an old alternator"
+    if road:
+        return [settled("idle.short", (
+            f"{says}; the road makes up for it. After long rides in town charge it, or fit lamps that draw less."
+        ), gives=gives)]  # fmt: skip
+    return [to_do("idle.short", f"{says}, and nothing shows yet that the road makes up for it.", gives=gives)]
+
+
+def _circuits(planned: Sequence[Circuit], unsure: bool) -> list[Step]:
+    """`unsure`: whether a current that they are worked out from cannot be relied on."""
     if not planned:
-        return ["Write the circuits into build.toml, so that wire and fuse of each can be worked out."]
-    bad = [f"{c.name}: {fault}." for c in planned for fault in c.faults]
-    if bad:
-        return bad
-    needed = [f"{c.name} {c.area:g} mm2 and {c.fuse:g} A" for c in planned]
-    known = all(c.fitted_area and c.fitted_fuse for c in planned)
-    if known:
-        return ["Every circuit has wire enough, and a fuse that protects it."]
-    return [f"At least: {listed(needed)}. Write down what is fitted, so that it can be compared."]
+        return [
+            to_do(
+                "circuits.write", "Write the circuits into build.toml, so that wire and fuse of each can be worked out."
+            )
+        ]
+    steps = [step for circuit in planned for step in circuit_steps(circuit)]
+    if steps or unsure:
+        return steps
+    says = "Every circuit has wire enough, and a fuse that protects it: {names}."
+    return [settled("circuits.good", says, names=[circuit.name for circuit in planned])]
 
 
-def _feed(feed: Verdicts) -> str:
-    if undone(feed):
-        return "Measure the bare copper of the main feed."
-    if feed.word in ("outside", "too close to call"):
-        return (
-            "The main feed is thinner than it should be, or too close to call: replace it, for it carries everything."
-        )
-    return "The main feed is as thick as it should be." if feed.word == "inside" else ""
+def _feed(feed: Verdicts) -> list[Step]:
+    return judged(
+        feed, "feed", "the copper of the main feed",
+        measure="Measure the bare copper of the main feed.",
+        inside="The main feed is as thick as it should be.",
+        below="The main feed is too thin: replace it, for it carries everything.",
+        above="The main feed is thicker than the spec book has it: look whether it is the wire that belongs there.",
+        close="The main feed is too close to its limit to call: count the strands and measure one of them, or fit a thicker one.",
+    )  # fmt: skip

@@ -22,7 +22,21 @@ from restonb.stated import Build
 from restonb.stated.instruments import INSTRUMENT_COLUMNS
 from restonb.stated.specs import SPEC_COLUMNS, SPEC_OPTIONAL
 
-__all__ = ["CASES", "DAY", "Case", "Variant", "begin", "cases", "enter", "takes", "without", "write"]
+__all__ = [
+    "CASES",
+    "DAY",
+    "Case",
+    "Variant",
+    "begin",
+    "cases",
+    "enter",
+    "enter_case",
+    "gauge_for",
+    "takes",
+    "toml",
+    "without",
+    "write",
+]
 
 CASES = Path(__file__).parents[1] / "cases"
 DAY = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
@@ -186,18 +200,18 @@ def write(case: Case, folder: Path) -> Build:
     (folder / "specs").mkdir(parents=True)
     (folder / "build.toml").write_text(
         f'name = "{case.template}"\nrule = "prove"\n{case.build}\n[parameters.{case.sheet}]\n'
-        + "".join(f"{name} = {_toml(value)}\n" for name, value in case.parameters.items())
+        + "".join(f"{name} = {toml(value)}\n" for name, value in case.parameters.items())
     )
     gauges = [
         *case.gauges,
-        *({**_gauge(row, case)} for row in case.rows if not row.get("instrument") and not _without_gauge(row)),
+        *({**gauge_for(row, case)} for row in case.rows if not row.get("instrument") and not _without_gauge(row)),
     ]
     (folder / "instruments.csv").write_text(_csv(INSTRUMENT_COLUMNS, gauges))
     files: dict[str, list[dict[str, str]]] = {}
     for row in case.rows:
         sheet = row.get("sheet", case.sheet)
         file = row.get("subsystem") or (case.template.partition("/")[0] if sheet == case.sheet else "other")
-        instrument = row.get("instrument") or ("" if _without_gauge(row) else _gauge(row, case)["instrument"])
+        instrument = row.get("instrument") or ("" if _without_gauge(row) else gauge_for(row, case)["instrument"])
         source = row.get("source") or "a manual of this test, p. 1"
         files.setdefault(file, []).append({**row, "sheet": sheet, "instrument": instrument, "source": source})
     files = files or {"general": []}
@@ -212,7 +226,7 @@ def _without_gauge(row: Mapping[str, str]) -> bool:
     return bool(derived(row["positions"])) or row["unit"] == "date"
 
 
-def _gauge(row: Mapping[str, str], case: Case) -> dict[str, str]:
+def gauge_for(row: Mapping[str, str], case: Case) -> dict[str, str]:
     """A gauge of the row's own, so that a failed check concerns this row alone; its `error` may stand in the row."""
     counts = row["unit"] == "count"
     error = "0" if counts else row.get("error") or _ERRORS.get(row["unit"], "0.01")
@@ -236,6 +250,12 @@ def begin(case: Case, folder: Path) -> tuple[Build, Record]:
     """The build with everything entered."""
     build = write(case, folder)
     record = Record.open(build, clock=lambda: DAY)
+    enter_case(record, build, case)
+    return build, record
+
+
+def enter_case(record: Record, build: Build, case: Case) -> None:
+    """What the case enters: the entries before, its readings, and the entries after."""
     enter(record, build, case.before)
     bodies = []
     for occasion, of in case.readings.items():
@@ -253,7 +273,6 @@ def begin(case: Case, folder: Path) -> tuple[Build, Record]:
     if bodies:
         record.append_many(bodies)
     enter(record, build, case.after)
-    return build, record
 
 
 def enter(record: Record, build: Build, entries: Iterable[Mapping[str, Any]]) -> None:
@@ -288,7 +307,10 @@ def _csv(columns: tuple[str, ...], rows: Iterable[Mapping[str, str]]) -> str:
     return out.getvalue()
 
 
-def _toml(value: Any) -> str:
+def toml(value: Any) -> str:
+    """A value as TOML writes it, tables in one line."""
     if isinstance(value, list):
-        return f"[{', '.join(map(_toml, value))}]"
+        return f"[{', '.join(map(toml, value))}]"
+    if isinstance(value, dict):
+        return f"{{{', '.join(f'{json.dumps(key)} = {toml(one)}' for key, one in value.items())}}}"
     return json.dumps(value, ensure_ascii=False)
