@@ -14,8 +14,9 @@ from restonb.bench._filing import Filing
 from restonb.bench._look import Shown, bullets, joined
 from restonb.bench._top import Top
 from restonb.bench._verdicts import marked
-from restonb.decisions import NotYet
-from restonb.measure import Characteristic, Reading, Verdict, derived
+from restonb.decisions import NotYet, Step
+from restonb.errors import MeasureError
+from restonb.measure import Characteristic, Reading, Verdict, Verdicts, derived
 from restonb.record import Record
 from restonb.stated import Build
 
@@ -66,7 +67,16 @@ class Basis:
         self._filing.used(found)
         if asked:  # what is worked out from a spoiled reading is spoiled too, not worked out from the rest
             found = sorted((*found, *(reading for reading, _ in spoiled.values())), key=lambda r: r.seq)
-        verdicts = check(row, found, self.build.instruments, self.build.rule, base=base, today=self.today)
+        try:
+            verdicts = check(row, found, self.build.instruments, self.build.rule, base=base, today=self.today)
+        except MeasureError as refused:  # too few places for what is to be worked out: that row stays open, and no other
+            if not asked:
+                raise
+            reason = str(refused).rstrip(".")
+            said = "Not worked out: {reason}."
+            step = Step("not known", f"{row.key}.refused", said, ((row.key, "once"),), {"reason": reason}, row.safety)
+            self._filing.leave(step)
+            verdicts = Verdicts((Verdict(row, "once", "not measured", note=reason),))
         return marked(verdicts, spoiled, self.evidence.checks())
 
     def _no_row(self, characteristic: str) -> Shown:
