@@ -92,7 +92,7 @@ class Filing:
 
     def leave(self, step: Step) -> None:
         """Keep a step beside the decision; the same one said again stands once."""
-        self.left[step.finding, step.says] = step
+        self.left[step.finding, sentence(step, self.units)] = step
 
     def steps(self) -> list[Step]:
         """The decision, and what is left open beside it."""
