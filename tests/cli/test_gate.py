@@ -92,3 +92,70 @@ def test_a_row_of_ones_own_in_the_sheet_of_a_template_is_judged_and_filed(build:
     assert say("status").code == 0
     (page,) = build.glob("log/*/*/*.html")
     assert "Also in the spec book, and not worked on above" in page.read_text()
+
+
+def gate_of(say: Callable) -> tuple[int, dict, str]:
+    """Exit code, the gate as data, and the line on the screen."""
+    said = say("status")
+    (line,) = (x for x in said.out.splitlines() if x.startswith("ready for the road: "))
+    assert say("status", "--json").code == said.code
+    return said.code, say("status", "--json").data["gate"], line.removeprefix("ready for the road: ")
+
+
+def test_a_new_build_is_not_ready_and_nothing_says_that_it_is(tmp_path: Path, say: Callable, monkeypatch) -> None:
+    say("new", tmp_path / "mine")
+    monkeypatch.chdir(tmp_path / "mine")
+    code, gate, line = gate_of(say)
+    assert (code, gate["ready"], gate["marked"]) == (1, False, False)
+    assert line.startswith("nothing here says so")
+
+
+def test_rows_that_are_not_marked_say_nothing_of_the_road(build: Path, say: Callable) -> None:
+    spec = build / "specs" / "drivetrain.csv"
+    spec.write_text(spec.read_text().replace("feeler,yes", "feeler,"))
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    say("read", "toy", "lift", "0.1")
+    say("run", "toy")
+    assert "settled: toy" in say("status").out
+    code, gate, line = gate_of(say)
+    assert (code, gate["ready"], gate["marked"]) == (1, False, False)
+    assert line.startswith("nothing here says so")
+    assert not say("status", "--json").data["gates"]["drivetrain"]["ready"]
+
+
+def test_a_safety_joint_speaks_once_it_is_entered_as_closed(build: Path, say: Callable) -> None:
+    spec = build / "specs" / "drivetrain.csv"
+    spec.write_text(HEAD)
+    joints = build / "joints.toml"
+    joints.write_text(joints.read_text().replace("[joints.mounting]", "[joints.mounting]\nsafety = true"))
+    code, gate, line = gate_of(say)
+    assert (code, line, gate["marked"]) == (1, "no", True)
+    assert "mounting: no state was ever entered" in gate["blocking"]
+    say("enter", "joint", "joint=mounting", "state=tightened", "fasteners=1: 24 N m; 2: 24 N m")
+    code, gate, _ = gate_of(say)
+    assert [line for line in gate["blocking"] if "mounting" in line] == []
+    say("enter", "joint", "joint=mounting", "state=temporary", "why=short stud", "label=7")
+    assert gate_of(say)[0] == 1
+
+
+def test_nothing_that_was_filed_as_sentences_opens_the_road(build: Path, say: Callable) -> None:
+    """Results of an older restonb are shown, and run again before they count."""
+    say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0")
+    say("run", "toy")
+    assert gate_of(say)[0] == 0
+    from restonb.record import Record, enter_run, runs
+    from restonb.stated import Build
+
+    with Record.open(Build.open(build)) as record:
+        (run,) = runs(record)
+        old = {k: v for k, v in run.filed.items() if k not in ("format", "steps", "rows_missing")}
+        body = run._asdict() | {"filed": old | {"decision": ["In line, true and free."], "open": []}}
+        enter_run(record, {k: v for k, v in body.items() if k not in ("seq", "at")})
+    code, gate, _ = gate_of(say)
+    assert code == 1
+    assert gate["blocking"] == ["toy: out of date: filed by an older restonb, as sentences: run it again"]
+    (sheet,) = say("status", "--json").data["sheets"]
+    assert sheet["word"] == "out of date"
+    assert sheet["verdicts"] == {"inside": 4}
+    assert say("run", "--stale").code == 0
+    assert gate_of(say)[0] == 0

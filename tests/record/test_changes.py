@@ -92,3 +92,38 @@ def test_a_place_is_newly_measured_or_no_longer_measured() -> None:
     assert "1 place newly measured" in compare(old, new).summary
     assert "1 place no longer measured" in compare(new, old).summary
     assert told(run(filed={}), old) == []  # it is looked at now, and still not measured
+
+
+def step(finding: str, state: str, text: str, **more: Any) -> dict[str, Any]:
+    return {"finding": finding, "state": state, "text": text, "about": [], "values": {}, "safety": False} | more
+
+
+def decided(*steps: dict[str, Any]) -> Any:
+    return run(filed={"format": 2, "steps": list(steps)})
+
+
+def test_decisions_are_compared_by_what_was_found_and_shown_by_their_sentences() -> None:
+    old = decided(step("gap.outside", "to do", "Fit shims of 0.2 mm."), step("drag", "settled", "It turns."))
+    assert told(old, decided(step("gap.outside", "to do", "Put in shims."), step("drag", "settled", "Turns."))) == []
+    new = decided(step("gap", "settled", "The gap is right."), step("drag", "settled", "It turns."))
+    assert told(old, new) == [("decision", "Fit shims of 0.2 mm.", "The gap is right.")]
+    worse = decided(step("gap.outside", "stop", "Fit shims of 0.2 mm."), step("drag", "settled", "It turns."))
+    assert [c.kind for c in compare(old, worse)] == ["decision"], "the same words, and another state"
+    assert told(old, decided(old.filed["steps"][0])) == [("decision", "It turns.", "nothing more")]
+
+
+def test_a_persons_own_words_are_told_apart() -> None:
+    one, other = (decided(step("in own words", "to do", t, values={"words": t})) for t in ("Oil it.", "Wash it."))
+    assert told(one, other) == [("decision", "Oil it.", "Wash it.")]
+
+
+def test_a_decision_that_was_filed_as_sentences_stands_beside_the_new_one() -> None:
+    old = run(filed={"decision": ["It turns."]})
+    assert told(old, decided(step("drag", "settled", "It turns."))) == []
+    assert told(old, decided(step("drag", "to do", "Oil it."))) == [("decision", "It turns.", "Oil it.")]
+    assert told(run(), decided()) == []
+
+
+def test_what_was_in_doubt_is_told() -> None:
+    sure, doubted = (run(filed={"verdicts": [verdict("inside", doubt=d)]}) for d in ("", "feeler failed its check"))
+    assert told(sure, doubted) == [("gap, foot 1", "0.04 mm inside", "0.04 mm in doubt")]
