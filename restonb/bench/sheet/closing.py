@@ -24,6 +24,9 @@ __all__ = ["Closing"]
 class Closing(Checking):
     """The decision, what is left open, and the filed result."""
 
+    _added: tuple[str, ...] = ()
+    """Rows that the person added to the sheet, and that no cell before looked at."""
+
     def summary(self) -> Shown | None:
         """What was found, decided and is open, at the top of the sheet: filled in when the sheet is closed at its end."""
         return self._top.show(not_yet(self.key))
@@ -40,7 +43,8 @@ class Closing(Checking):
         """
         flat = [one for step in steps for one in _each(step)]
         self._filing.decision, self._filing.closing = flat, closing
-        for key in self._filing.not_looked_at(self.rows.values(), self.expected):
+        self._added = self._not_worked_on()
+        for key in self._added:
             self._filing.judged(self._judged(self.rows[key], None))
         return steps_shown(self._result()[0]["steps"])
 
@@ -67,7 +71,7 @@ class Closing(Checking):
 
         Where no early cell has shown the box, it stands here. Only a run files; a notebook that is open says so.
         """
-        own = self._filing.not_looked_at(self.rows.values(), self.expected)
+        own = self._not_worked_on()
         parts = [_own(self.check(*own).shown())] if own else []
         filed, stands = self._result()
         box = box_of(stands)
@@ -76,6 +80,10 @@ class Closing(Checking):
         end = pointer(box, self.key, note) if self._top.update(shown) else shown
         closed = joined([*parts, end])
         return Shown(closed.html, closed.text, {**end.extra, FILED: filed})
+
+    def _not_worked_on(self) -> tuple[str, ...]:
+        """Those rows, also where they are judged already."""
+        return tuple(dict.fromkeys((*self._added, *self._filing.not_looked_at(self.rows.values(), self.expected))))
 
     def _result(self) -> tuple[dict[str, Any], SheetStanding]:
         """What would be filed now, and where the sheet would stand by it: its last word only where it is settled."""
