@@ -61,7 +61,9 @@ def run(build: Build, record: Record, template: str, refuse: int | None = None) 
     def counting(self: Sheet, formula: Any, *args: Any, **kwargs: Any) -> Any:
         nonlocal called
         if any(isinstance(one, NotYet) for one in (*args, *kwargs.values())):
-            return work(self, formula, *args, **kwargs)  # something that it takes is missing: it is not called, and cannot refuse
+            return work(
+                self, formula, *args, **kwargs
+            )  # something that it takes is missing: it is not called, and cannot refuse
         called += 1
         if called - 1 == refuse:
 
