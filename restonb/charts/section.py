@@ -88,6 +88,8 @@ def _title(plan: Any, thread: str) -> str:
     head = f"{thread}: " if thread else ""
     if not plan.possible:
         return f"{head}this hole does not fit into the part"
+    if plan.edge_enough is False:
+        return f"{head}the plan, with the edge nearer than two bolt diameters"
     if plan.full_depth is None:
         return f"{head}drill and tap right through"
     return f"{head}drill to {_mm(plan.drill_mark)}, tap to {_mm(plan.tap_mark)} by the stop tape"

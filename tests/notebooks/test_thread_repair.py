@@ -1,14 +1,14 @@
 """Thread repair: depths of the standard, strength by hand, the decision in each case, and an empty build."""
 
 import math
-from types import SimpleNamespace
 
 import pytest
 
 from restonb import charts
-from restonb.bench._values import NotYet
-from restonb.decisions.fasteners.thread_repair import lowest_factor, major, next_steps, parent_holds, share_of_hold
+from restonb.decisions import NotYet, sentence, worst_state
+from restonb.decisions.fasteners.thread_repair import hole_rows, lowest_factor, major, next_steps, share_of_hold
 from restonb.formulas import threads
+from restonb.measure import Characteristic, Verdict, Verdicts
 
 SHEET = "thread_repair"
 
@@ -43,8 +43,8 @@ def test_what_stays_beside_the_thread_is_the_edge_less_half_the_insert_thread(ru
 
 
 def test_the_pull_of_the_torque_and_what_the_part_holds(runs):
-    """18/(0.12 x 0.008) = 18 750 N. Parent: 0.577 x 150 MPa over pi x 9.624 x 0.875 x 0.8 x 12 mm2."""
-    holds = 0.577 * 150 * math.pi * 9.62380 * 0.875 * 0.8 * 12
+    """18/(0.12 x 0.008) = 18 750 N. Parent: 0.577 x 160 MPa over pi x 9.624 x 0.875 x 0.8 x 12 mm2."""
+    holds = 0.577 * 160 * math.pi * 9.62380 * 0.875 * 0.8 * 12
     found = numbers(runs[0])
     assert found["pull"] == pytest.approx(18750)
     assert found["holds"] == pytest.approx(holds, rel=1e-4)
@@ -60,14 +60,24 @@ def test_a_longer_insert_does_not_fit_into_the_flange():
 
 
 def test_decisions_of_the_story(runs):
-    assert runs[0].filed["decision"][-1].startswith("Drill 8.3 mm with the stop tape 26.0 mm behind its tip")
-    assert "held its proof torque" in runs[1].filed["decision"][-1]
-    assert "thinner than wanted at nearest" in runs[0].filed["decision"][0]
+    """The wall is thinner than wanted: the drill is stopped first; what was drilled all the same stays to be looked at."""
+    first, last = ({step["finding"]: step for step in run.filed["steps"]} for run in runs)
+    assert (first["wall.below"]["state"], last["wall.below"]["state"]) == ("stop", "to do")
+    assert first["wall.below"]["about"] == [["wall", "nearest"]]
+    assert {"strength", "hole", "fitted", "proof"} == {f for f, step in last.items() if step["state"] == "settled"}
 
 
 def test_cautions_are_filed(runs):
     said = " ".join(runs[0].filed["cautions"])
-    for word in ("Eyes", "Magnesium", "licensed shop", "behind the hole"):
+    for word in (
+        "Eyes",
+        "Magnesium",
+        "licensed shop",
+        "local codes",
+        "behind the hole",
+        "chlorinated",
+        "alternator off",
+    ):
         assert word in said
 
 
@@ -75,60 +85,141 @@ def test_on_an_empty_build_nothing_may_be_drilled(empty):
     run = empty(f"fasteners/{SHEET}")
     assert run.state == "good"
     assert run.filed["numbers"] == {}
-    assert run.filed["decision"][0].startswith("Do not drill yet")
-    assert "bolt_class, to be written into build.toml" in run.filed["decision"][0]
+    (step,) = [step for step in run.filed["steps"] if step["finding"] == "plan.missing"]
+    assert step["state"] == "to do"
+    assert any("bolt_class, to be written into build.toml" in missing for missing in step["values"]["missing"])
+
+
+# -- what is decided, in each case
 
 
 def plan(**more):
-    given = {"method": "wire insert", "length": 12.0, "drill": "8.3 mm", "drill_mark": 26.0, "tap_mark": 22.2,
-             "full_depth": 23.6, "floor": 3.0, "wall": 9.8, "possible": True, "strong_enough": True} | more  # fmt: skip
-    return SimpleNamespace(**given)
+    """M8x1.25 in aluminium: 12 mm of insert in 29 mm of metal, 16.6 mm from the edge."""
+    return threads.repair_plan("M8x1.25", 800, 150, **{"depth": 29.0, "edge": 16.6, "length": 12.0} | more)
 
 
-def decided(judged, at=None, share=50.0, wall="inside", hole="inside", fitted="inside", proof="inside"):
-    rows = [judged(what, place=word) for what, word in (("hole", hole), ("set-back", fitted), ("torque", proof))]
-    metal = judged("wall", nearest=wall)
-    if wall != "inside":
-        metal = type(metal)((SimpleNamespace(position="nearest", verdict=wall, value=14.6, unit="mm"),))
-    return next_steps(metal, plan() if at is None else at, share, *rows)
+def rows(key, word="inside", value=None, places=("once",), **limits):
+    c = Characteristic("thread_repair", key, key, ",".join(places), "mm", **limits)
+    return Verdicts(tuple(Verdict(c, place, word, value, u=0.02) for place in places))
+
+
+DEPTH = {"lower": 23.5, "upper": 26.0}
+WIDTH = {"lower": 8.27, "upper": 8.43}
+
+
+def hole(width="inside", depth="inside", at=8.36, down=23.9):
+    return rows("drilled_diameter", width, at, ("axis A", "axis B"), **WIDTH) + rows(
+        "drilled_depth", depth, down, **DEPTH
+    )
+
+
+def decided(at=None, share=50.0, wall=None, drilled=None, fitted=None, proof=None):
+    return next_steps(
+        wall or rows("wall", "inside", 16.6, ("nearest",), lower=16.0), at or plan(), share, drilled or hole(),
+        fitted or rows("insert_setback", "inside", 0.45, lower=0.31, upper=0.63),
+        proof or rows("proof_torque", "inside", 20.0, lower=18.0),
+    )  # fmt: skip
+
+
+UNDONE = {"drilled": hole("not measured", "not measured", None, None)}
+THIN = rows("wall", "outside", 14.6, ("nearest",), lower=16.0)
 
 
 @pytest.mark.parametrize(
-    ("changes", "ends"),
+    ("changes", "state", "finding"),
     [
-        ({"at": plan(possible=False)}, "This hole does not fit"),
-        ({"share": 120.0}, "Do not repair it like this"),
-        ({"hole": "not measured"}, "Drill 8.3 mm with the stop tape"),
-        ({"hole": "not measured", "at": plan(drill_mark=None)}, "Drill 8.3 mm right through"),
-        ({"hole": "outside"}, "The hole is not as planned: hole"),
-        ({"fitted": "not measured"}, "Tap to the stop tape"),
-        ({"fitted": "outside"}, "The insert does not sit"),
-        ({"proof": "not measured"}, "Prove it"),
-        ({"proof": "outside"}, "The repair gave way"),
-        ({"proof": "too close to call"}, "Too close to call: torque: prove it once more"),
-        ({"proof": "no limit"}, "It held what was tried"),
-        ({}, "The repair held its proof torque"),
+        ({}, "settled", "proof"),
+        ({"wall": THIN, **UNDONE}, "stop", "wall.below"),
+        ({"wall": THIN}, "to do", "wall.below"),
+        ({"wall": rows("wall", "no limit", 14.6, ("nearest",)), "at": plan(edge=14.6), **UNDONE}, "stop", "wall.edge"),
+        ({"wall": rows("wall", "no limit", 16.6, ("nearest",)), **UNDONE}, "not known", "wall.limit"),
+        ({"wall": rows("wall", "too close to call", 16.0, ("nearest",))}, "not known", "wall.close"),
+        ({"at": plan(edge=4.0)}, "stop", "room.edge"),
+        ({"at": plan(depth=22.0)}, "stop", "room.depth"),
+        ({"at": plan(depth=12.5, through=True)}, "stop", "room.through"),
+        ({"share": 85.3}, "stop", "strength.over"),
+        ({"share": NotYet(("torque",))}, "not known", "strength.unknown"),
+        (UNDONE, "to do", "hole.measure"),
+        ({"drilled": hole("outside", at=8.6)}, "stop", "hole.wide"),
+        ({"drilled": hole("outside", at=8.1)}, "to do", "hole.small"),
+        ({"drilled": hole(depth="outside", down=20.0)}, "to do", "hole.shallow"),
+        ({"drilled": hole(depth="outside", down=26.2)}, "stop", "hole.deep"),
+        ({"drilled": hole(depth="outside", down=27.0)}, "stop", "hole.through"),
+        ({"drilled": hole("no limit")}, "not known", "hole.limit"),
+        ({"fitted": rows("insert_setback", "not measured")}, "to do", "fitted.measure"),
+        ({"fitted": rows("insert_setback", "outside", 0.1, lower=0.31, upper=0.63)}, "to do", "fitted.below"),
+        ({"fitted": rows("insert_setback", "outside", 1.5, lower=0.31, upper=0.63)}, "to do", "fitted.above"),
+        ({"fitted": rows("insert_setback", "no limit", 0.4)}, "not known", "fitted.limit"),
+        ({"proof": rows("proof_torque", "not measured")}, "to do", "proof.measure"),
+        ({"proof": rows("proof_torque", "outside", 14.0, lower=18.0)}, "stop", "proof.below"),
+        ({"proof": rows("proof_torque", "outside", 30.0, lower=18.0, upper=21.0)}, "stop", "proof.above"),
+        ({"proof": rows("proof_torque", "too close to call", 18.0)}, "not known", "proof.close"),
+        ({"proof": rows("proof_torque", "no limit", 18.0)}, "not known", "proof.limit"),
     ],
 )
-def test_the_decision_ends_with_the_first_step_that_is_left(judged, changes, ends):
-    assert decided(judged, **changes)[-1].startswith(ends)
+def test_each_finding_and_nothing_settled_over_it(changes, state, finding):
+    """The drill's tip lies 2.5 mm below the full bore: 23.5 + 2.5 of 29 mm leaves 3 mm, so 26.6 mm comes through."""
+    steps = decided(**changes)
+    found = {step.finding: step for step in steps}
+    assert found[finding].state == state
+    assert (worst_state(steps) == "settled") == (finding == "proof")
+    for step in steps:
+        assert "{" not in sentence(step)
 
 
-@pytest.mark.parametrize(
-    ("word", "says"),
-    [("outside", "thinner than wanted"), ("too close to call", "too close to call"), ("inside", "metal enough")],
-)
-def test_the_wall_is_told_first(judged, word, says):
-    assert says in decided(judged, wall=word)[0]
+def test_a_thin_wall_stops_before_the_drill_and_says_nothing_of_drilling():
+    steps = decided(wall=THIN, at=plan(edge=14.6), **UNDONE)
+    assert "hole.measure" not in {step.finding for step in steps}
+    (wall,) = [step for step in steps if step.finding == "wall.below"]
+    assert wall.values["wanted"].value == 16
+    assert wall.about == (("wall", "nearest"),)
 
 
-def test_a_weak_insert_and_an_unknown_share_are_told(judged):
-    assert "12 mm of insert strips before the bolt breaks" in decided(judged, at=plan(strong_enough=False))[1]
-    assert "uses" not in decided(judged, share=NotYet(("torque",)))[1]
+def test_a_wall_that_the_spec_book_allows_is_enough_though_thinner_than_usual():
+    steps = decided(wall=rows("wall", "inside", 14.6, ("nearest",), lower=12.0), at=plan(edge=14.6))
+    assert steps[0].state == "settled"
+    assert steps[0].values["wanted"].value == 16
 
 
-def test_without_a_plan_the_drill_stays_in_the_box(judged):
-    assert "the thickness" in decided(judged, at=NotYet(("the thickness",)))[0]
+def test_both_ways_in_which_a_hole_is_off_are_told_each_by_its_places():
+    steps = decided(drilled=hole("outside", "outside", 8.6, 20.0))
+    found = {step.finding: step.about for step in steps}
+    assert found["hole.wide"] == (("drilled_diameter", "axis A"), ("drilled_diameter", "axis B"))
+    assert found["hole.shallow"] == (("drilled_depth", "once"),)
+
+
+@pytest.mark.practice
+def test_more_than_85_per_cent_of_what_the_thread_bears_is_stopped_for_safety():
+    states = {share: worst_state(decided(share=share)) for share in (84.9, 85.0, 85.1)}
+    assert states == {84.9: "settled", 85.0: "settled", 85.1: "stop"}
+    (over,) = [step for step in decided(share=90.0) if step.finding == "strength.over"]
+    assert over.safety
+
+
+def test_without_a_plan_the_drill_stays_in_the_box():
+    steps = next_steps(*(rows(k) for k in ("wall",)), NotYet(("the thickness",)), 50.0, hole(), rows("a"), rows("b"))
+    assert [(step.state, step.finding) for step in steps] == [("to do", "plan.missing")]
+    assert steps[0].values["missing"] == ["the thickness"]
+
+
+def test_a_hole_that_goes_right_through_has_no_depth_to_measure():
+    assert hole_rows(False) == ("drilled_diameter", "drilled_depth")
+    assert hole_rows(True) == ("drilled_diameter",)
+    at = plan(depth=18.0, edge=40.0, through=True)
+    only = rows("drilled_diameter", "inside", 8.36, ("axis A", "axis B"), **WIDTH)
+    assert worst_state(decided(at=at, drilled=only)) == "settled"
+
+
+@pytest.mark.parametrize("thread", ["5/16-22 BSF", "3/8-26 BSCyc"])
+def test_a_british_insert_goes_by_the_sheet_of_its_tap(thread):
+    at = threads.repair_plan(thread, 695, 150, depth=40, edge=30, length=12)
+    (drill,) = [step for step in decided(at=at, **UNDONE) if step.finding == "hole.measure"]
+    assert "the sheet of the insert's tap" in sentence(drill)
+
+
+def test_a_solid_bush_goes_through_the_same_steps():
+    at = threads.repair_plan("M8x1.25", 800, 150, "solid bush", depth=40, edge=30, length=14)
+    assert worst_state(decided(at=at)) == "settled"
 
 
 @pytest.mark.practice
@@ -137,19 +228,17 @@ def test_anti_seize_pulls_harder_than_a_dry_thread():
 
 
 def test_pieces_of_the_strength():
-    size = SimpleNamespace(parent_strips=32000.0, length=16.0)
-    assert parent_holds(size, plan()) == pytest.approx(24000)
     assert share_of_hold(12000, 24000.0) == pytest.approx(50)
-    assert not parent_holds(size, plan(method="solid bush"))
-    assert not parent_holds(NotYet(("x",)), NotYet(("x",)))
     assert not share_of_hold(NotYet(("torque",)), 24000.0)
+    assert not share_of_hold(12000, NotYet(("the plan",)))
     assert major("M8x1.25") == 8
 
 
 @pytest.mark.parametrize(
     ("given", "depth", "edge", "says"),
     [
-        ({"depth": 29, "edge": 14.6, "length": 12}, 29, 14.6, "drill to 26 mm, tap to 22.2 mm"),
+        ({"depth": 29, "edge": 16.6, "length": 12}, 29, 16.6, "drill to 26 mm, tap to 22.2 mm"),
+        ({"depth": 29, "edge": 14.6, "length": 12}, 29, 14.6, "with the edge nearer than two bolt diameters"),
         ({"depth": 18, "edge": 40, "length": 12, "through": True}, 18, 40, "drill and tap right through"),
         ({"depth": 22, "edge": 14.6, "length": 12}, 22, 14.6, "breaks through by 4 mm"),
         ({"depth": 40, "edge": 4, "length": 12}, 40, 4.0, "the hole breaks out by 0.8 mm"),
@@ -175,36 +264,3 @@ def test_the_section_is_to_scale():
     assert len(insert) == 2
     across = max(p.get_x() + p.get_width() for p in insert) - min(p.get_x() for p in insert)
     assert across / part.get_height() == pytest.approx(9.62380 / 29, rel=1e-4)
-
-
-def test_a_hole_without_limits_is_not_judged(judged):
-    said = decided(judged, hole="no limit")
-    assert said[2] == (
-        "No limit is given for hole, so whether the hole is as planned is not judged. The plan: 8.3 mm, 23.6 mm deep to its "
-        "full diameter; write its limits into the spec book."
-    )
-    assert "too close" not in " ".join(said)
-
-
-def test_a_part_that_is_too_thin_is_told_what_depth_it_needs(judged):
-    """The plan of 12 mm of insert in M8 drills 26.0 mm to the tip; in 22 mm of metal that is 4 mm too much."""
-    thin = threads.repair_plan("M8x1.25", 800, 150, depth=22, edge=14.6, length=12)
-    said = decided(judged, at=thin)[-1]
-    assert "26.0 mm to the drill's tip, and the part is 22.0 mm thick" in said
-    assert f"{float(thin.full_depth):.1f} mm deep to its full diameter" in said
-    bare = threads.repair_plan("M8x1.25", 800, 150, depth=12.5, edge=14.6, length=12, through=True)
-    assert "12.0 mm and one pitch thick" in decided(judged, at=bare)[-1]
-    out = threads.repair_plan("M8x1.25", 800, 150, depth=40, edge=4, length=12)
-    assert "breaks out at the edge by 0.8 mm" in decided(judged, at=out)[-1]
-
-
-@pytest.mark.parametrize("word", ["no limit", "not measured"])
-def test_metal_that_is_not_judged_is_not_called_enough(judged, word):
-    row = judged("wall", nearest=word)
-    said = next_steps(row, plan(), 50.0, *(judged(w, place="inside") for w in ("hole", "set-back", "torque")))
-    assert "metal enough" not in said[0]
-    assert "9.8 mm of metal stays" in said[0]
-
-
-def test_an_insert_without_a_limit_is_not_called_well_seated(judged):
-    assert any("No limit is given for how deep the insert sits" in line for line in decided(judged, fitted="no limit"))
