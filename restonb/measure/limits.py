@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from restonb.errors import MeasureError
 from restonb.measure.model import Characteristic
-from restonb.measure.positions import derived
+from restonb.measure.positions import WORKED_OUT, derived
 
 __all__ = ["Limits", "limits_of", "worn_in"]
 
@@ -52,7 +52,8 @@ def limits_of(characteristic: Characteristic, value: float | None = None) -> Lim
 
     Which side that is follows from where the wear limit lies beside the new limits, or beside the nominal size.
     A lower limit of exactly 0 on a gap or a run-out is no limit that must be proved, since there is nothing below it:
-    it falls away, unless `value` is negative or the row is a difference or a sum, which may be.
+    it falls away, unless `value` is negative or the row is a difference, a sum or what a formula gives, such as what is left to a
+    limit: these may be.
     Raises MeasureError for limits that contradict each other.
     """
     c = characteristic
@@ -81,7 +82,7 @@ def _natural_zero(c: Characteristic, value: float | None) -> bool:
     if c.lower != 0 or (value is not None and value < 0):
         return False
     worked_out = derived(c.positions)
-    if worked_out is not None and worked_out.what in ("difference", "sum"):
+    if worked_out is not None and worked_out.what in ("difference", "sum", WORKED_OUT):
         return False
     from restonb.quantity import unit
 

@@ -20,7 +20,14 @@ if TYPE_CHECKING:
 
 __all__ = ["Verdict", "Verdicts", "without_raw"]
 
-_MARKS = {"inside": "✓", "outside": "✗", "too close to call": "≈", "not measured": "–", "no limit": "·"}
+_MARKS = {
+    "inside": "✓",
+    "outside": "✗",
+    "too close to call": "≈",
+    "in doubt": "?",
+    "not measured": "–",
+    "no limit": "·",
+}
 
 
 @dataclass(frozen=True)
@@ -228,7 +235,7 @@ class Verdicts:
         body = []
         for r in self.rows:
             cells = "".join(f"<td>{escape(c)}</td>" for c in _cells(r))
-            kind = r.verdict.replace(" ", "-")
+            kind = r.word.replace(" ", "-")
             body.append(f'<tr class="restonb-{kind}">{cells}</tr>')
         specs = dict.fromkeys(r.characteristic for r in self.rows)
         foot = "<br>".join(escape(f"{c.what or c.key}: {c.source or 'no source given'}") for c in specs)
@@ -240,14 +247,25 @@ class Verdicts:
 
 
 def without_raw(rows: tuple[Verdict, ...]) -> tuple[Verdict, ...]:
-    """The rows, less those that have no limit and from which another of them, with a limit, is worked out."""
-    made = {
-        key
-        for row in rows
-        if row.verdict != "no limit" and (d := derived(row.characteristic.positions))
-        for key in d.of
-    }
-    return tuple(r for r in rows if not (r.verdict == "no limit" and not r.doubt and r.characteristic.key in made))
+    """The rows, less those that have no limit and from which another of them, with a limit, is worked out.
+
+    Also where it is worked out in several steps: a raw row, a spread of it without a limit, and what a formula makes of that.
+    A row whose readings are in doubt stays.
+    """
+    of = {_key(row): [(row.characteristic.sheet, key) for key in d.of]
+          for row in rows if (d := derived(row.characteristic.positions))}  # fmt: skip
+    made: set[tuple[str, str]] = set()
+    todo = [raw for row in rows if row.verdict != "no limit" for raw in of.get(_key(row), ())]
+    while todo:
+        raw = todo.pop()
+        if raw not in made:
+            made.add(raw)
+            todo += of.get(raw, ())
+    return tuple(r for r in rows if not (r.verdict == "no limit" and not r.doubt and _key(r) in made))
+
+
+def _key(row: Verdict) -> tuple[str, str]:
+    return row.characteristic.sheet, row.characteristic.key
 
 
 _HEADINGS = ("characteristic", "position", "value", "± U", "limits", "verdict", "worn in", "remarks")
@@ -256,8 +274,8 @@ _NOTHING = Characteristic("", "", "", "once", "1")
 
 def _cells(r: Verdict) -> tuple[str, ...]:
     worn = "" if r.worn_in is None else f"{r.worn_in:.0f} %"
-    remarks = "; ".join(t for t in (r.settle, r.note) if t)
-    mark = f"{_MARKS[r.verdict]} {r.verdict}"
+    remarks = "; ".join(t for t in (r.doubt, r.settle, r.note) if t)
+    mark = f"{_MARKS[r.word]} {r.word}"
     what = r.characteristic.what or r.characteristic.key
     return what, r.position, value_text(r), uncertainty_text(r), limits_text(r), mark, worn, remarks
 
