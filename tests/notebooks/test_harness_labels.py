@@ -6,15 +6,16 @@ import pytest
 
 from restonb import log
 from restonb.bench import Sheet
-from restonb.bench._values import NotYet
+from restonb.bench.harness import labels_of, labels_shown, sheets, without_entry
 from restonb.bench.labels import Label, Layout
-from restonb.decisions.electrical.harness_labels import labels_of, labels_shown, next_steps, sheets, without_entry
+from restonb.decisions import NotYet, sentence
+from restonb.decisions.electrical.harness_labels import next_steps
 from restonb.record import Record, enter_reading, readings, standing
 from restonb.stated import Build
 
 SHEET = "harness_labels"
 A4 = Layout("A4", 58, 22, 15, 2)
-DONE, TODO = Label("wire 1", ("entry 5, abc",), "x"), Label("wire 2", ("no entry yet",), "x")
+DONE = Label("wire 1", ("entry 5, abc",), "x")
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +30,9 @@ def printed(play):
 
 def test_it_runs_in_the_story_too(play):
     assert [(r.state, r.reason) for r in play(SHEET)[1]] == [("good", "")] * 2
-    assert play(SHEET)[1][1].filed["decision"][-1] == "Every label scans, and hangs on its wire."
+    found = {step["finding"]: step["state"] for step in play(SHEET)[1][1].filed["steps"]}
+    assert (found["print"], found["labels"]) == ("settled", "settled")
+    assert found["labels.no_entry"] == "to do"  # the readings of the circuits were not played here
 
 
 def test_each_label_names_the_entry_of_its_wire(printed):
@@ -39,7 +42,7 @@ def test_each_label_names_the_entry_of_its_wire(printed):
     page = (build.folder / run.folder / f"{SHEET}.html").read_text()
     for position, entry in entries.items():
         assert re.search(rf"{position}<.*entry {entry.seq}, {entry.digest[:8]}", page, re.DOTALL)
-    assert not any("no entry" in line for line in run.filed["decision"])
+    assert {step["finding"]: step["state"] for step in run.filed["steps"]}["labels.entries"] == "settled"
 
 
 def test_the_sheet_is_drawn_in_true_size_and_told_to_who_cannot_see_it(printed):
@@ -62,9 +65,7 @@ def test_labels_are_out_of_date_once_a_wire_is_measured_again(printed):
 def test_on_an_empty_build_there_is_nothing_to_label(empty):
     run = empty(f"electrical/{SHEET}")
     assert (run.state, run.filed["numbers"], run.filed["verdicts"]) == ("good", {}, [])
-    assert run.filed["decision"] == [
-        "Write the wires into the spec book and build.toml; then there is something to label."
-    ]
+    assert [(step["state"], step["finding"]) for step in run.filed["steps"]] == [("to do", "labels.wires")]
 
 
 def test_a_wire_without_a_reading_gets_a_label_without_an_entry(tmp_path):
@@ -84,44 +85,59 @@ def test_sizes_that_do_not_fit_are_told_in_words():
     assert "does not fit on A4" in repr(sheets([DONE], Layout("A4", 300, 22, 15, 2)))
 
 
+# -- what each set of verdicts says
+
+
 @pytest.fixture
 def decide(judged):
     good = {
-        "labels": [DONE],
+        "unread": [],
         "pages": "<svg></svg>",
         "module": 0.42,
         "scale": judged(once="inside"),
         "wrong": judged(once="inside"),
     }
-    return lambda **other: " ".join(next_steps(**{**good, **other}))
+    return lambda **other: {step.finding: step for step in next_steps(**{**good, **other})}
 
 
 def test_good_on_all_counts(decide):
-    assert decide() == "The print has its true size. Every label scans, and hangs on its wire."
+    found = decide()
+    assert {step.state for step in found.values()} == {"settled"}
+    for step in (*found.values(), *decide(unread=["wire 1", "wire 2", "wire 3"]).values()):
+        print(step.state, "|", sentence(step))
 
 
 @pytest.mark.parametrize(
-    ("word", "said"),
+    ("value", "word", "state", "finding"),
     [
-        ("outside", "set the printer to 100 % and print again"),
-        ("too close to call", "with a calliper"),
-        ("not measured", "measure the bar"),
+        (48.5, "outside", "to do", "print.below"),
+        (51.5, "outside", "to do", "print.above"),
+        (50.5, "too close to call", "not known", "print.close"),
+        (None, "not measured", "to do", "print.measure"),
     ],
 )
-def test_the_print(decide, judged, word, said):
-    assert said in decide(scale=judged(once=word))
-    assert ("scan" in decide(scale=judged(once=word))) == (word != "outside")
+def test_the_print(decide, judged, value, word, state, finding):
+    """A print of another size is printed again before anything is tied on."""
+    found = decide(scale=judged(lower=49.5, upper=50.5, value=value, once=word))
+    assert found[finding].state == state
+    assert ("labels" in found) == (word != "outside")
 
 
 @pytest.mark.parametrize(
-    ("word", "said"), [("outside", "do not scan or hang on another wire"), ("not measured", "tie one to each end")]
+    ("word", "state", "finding"),
+    [
+        ("outside", "to do", "labels.outside"),
+        ("not measured", "to do", "labels.measure"),
+        ("no limit", "not known", "labels.limit"),
+    ],
 )
-def test_the_labels_where_they_hang(decide, judged, word, said):
-    assert said in decide(wrong=judged(once=word))
+def test_the_labels_where_they_hang(decide, judged, word, state, finding):
+    assert decide(wrong=judged(once=word))[finding].state == state
 
 
 def test_what_is_missing(decide):
-    assert "Measure wire 2 end to end before printing" in decide(labels=[DONE, TODO])
-    assert "The code is fine (0.30 mm a module)" in decide(module=0.3)
-    assert "Nothing can be printed: a size." in decide(pages=NotYet(("a size",)))
-    assert "something to label" in decide(labels=NotYet(("wires",)))
+    assert decide(unread=["wire 2"])["labels.no_entry"].values["wires"] == "wire 2"
+    assert decide(module=0.3)["labels.code"].state == "to do"
+    assert decide(module=NotYet(("x",)))["labels.code"].state == "not known"
+    assert list(decide(pages=NotYet(("a size",)))) == ["labels.size"]
+    assert list(decide(unread=NotYet(("wires",)))) == ["labels.wires"]
