@@ -12,7 +12,7 @@ from restonb.measure.budget import Budget, Component, component
 from restonb.measure.model import Characteristic, Instrument, Reading
 from restonb.measure.temperature import unknown_expansion
 from restonb.measure.uncertainty import type_a
-from restonb.quantity import convert, convert_difference, write
+from restonb.quantity import convert, convert_difference, unit_of_difference, write
 from restonb.quantity import unit as unit_of
 
 __all__ = ["Expansion", "Measured", "error_words", "measure"]
@@ -46,6 +46,7 @@ def measure(
     if not readings:
         raise MeasureError(f"no readings of {characteristic.key}; enter at least one")
     of_part = expansion.get(characteristic.key) if isinstance(expansion, Mapping) else expansion
+    unit = unit_of_difference(characteristic.unit)
     notes: dict[str, None] = {}
     values: list[float] = []
     parts: list[Component] = []
@@ -54,10 +55,10 @@ def measure(
         values.append(value)
         parts = _wider(parts, of_one)
     if len(values) == 1:
-        return Measured(values[0], Budget(tuple(parts), characteristic.unit), tuple(readings), tuple(notes))
+        return Measured(values[0], Budget(tuple(parts), unit), tuple(readings), tuple(notes))
     scatter = type_a(values)
     repeated = component(f"scatter of {scatter.n} readings", scatter.u, "normal", dof=scatter.dof, cause="scatter")
-    return Measured(scatter.mean, Budget((*parts, repeated), characteristic.unit), tuple(readings), tuple(notes))
+    return Measured(scatter.mean, Budget((*parts, repeated), unit), tuple(readings), tuple(notes))
 
 
 def _wider(a: list[Component], b: list[Component]) -> list[Component]:

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 __all__ = ["write", "write_number"]
 
 _DIGITS_WITHOUT_UNCERTAINTY = 6
+_COUNTED = ("week", "month", "year")
+"""Units that are words, and are read aloud as words: 1 year, 4.5 years."""
 
 
 def write(value: float, unit: str, u: float | None = None, resolution: float | None = None) -> str:
@@ -33,6 +35,8 @@ def write(value: float, unit: str, u: float | None = None, resolution: float | N
     number = write_number(value, u, resolution)
     if symbol in ("1", "count"):
         return number
+    if symbol in _COUNTED and number != "1":
+        symbol += "s"
     return number + symbol if symbol == "°" else f"{number} {symbol}"
 
 

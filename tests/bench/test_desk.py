@@ -15,6 +15,7 @@ SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,un
 toy,gap,gap under foot,feet 4,,0,0.30,,mm,feeler,x,"handbook, p. 3"
 toy,weight,weight of the piece,repeat 3,,1,3,,kg,,,
 toy,form,form of the gap,spread of gap,,,0.1,,mm,,,
+toy,made,date on the hose,"front, rear",,,,,date,,yes,
 """
 INSTRUMENTS = """instrument,what,unit,resolution,error,expansion,last_check,source
 feeler,feeler gauges,mm,0.01 mm,0.005 mm,,,data sheet
@@ -77,6 +78,25 @@ def test_a_value_far_from_its_limit_is_taken_and_remarked_on(desk, record):
     assert answer["cell"]["note"].startswith("look again: 0.25 in is far from the upper limit")
     assert record.head().body["typed"] == "0.25 in"
     assert "look again" not in enter(desk, "foot 2", "0.12 mm")["cell"]["note"]
+
+
+def test_a_date_of_making_is_said_back_as_it_was_understood(sheet, record):
+    desk = Desk(sheet, sheet.rows["made"], "as found")
+    page = desk.answer({"type": "open", "id": "a:0"})
+    assert (page["unit"], page["instruments"]) == ("date", [["", "not stated"]])
+    answer = enter(desk, "front", "2319", instrument="")
+    assert answer["type"] == "taken"
+    assert answer["cell"]["echo"] == "read as 2019, week 23"
+    assert "look again" not in answer["cell"]["note"]
+    assert "instrument" not in answer["cell"]["note"]
+    body = record.head().body
+    # Monday 2019-06-03 is day 18050 from 1970-01-01, the middle of its week 3.5 days on
+    assert (body["value"], body["unit"], body["typed"], body["resolution"]) == ("18053.5", "date", "2319", "7")
+    assert "is ahead of" in enter(desk, "rear", "week 1 2049", instrument="")["cell"]["note"]
+    refused = enter(desk, "rear", "239", instrument="")
+    assert refused["type"] == "refused"
+    assert "decade" in refused["why"]
+    assert desk.answer({"type": "bars", "id": "a:2", "occasion": "as found"})["svg"] == ""
 
 
 @pytest.mark.parametrize(
