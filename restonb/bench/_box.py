@@ -14,7 +14,7 @@ def box_shown(box: Box, name: str, note: str) -> Shown:
     """The box of the sheet of that name, and below it `note`: whether it is filed."""
     html = [f'<p class="standing">{state_chip(box.word)}</p>']
     if box.found:
-        found = "".join(f"<li>{one.count} × {chip(one.word).html} {escape(one.where)}</li>" for one in box.found)
+        found = "".join(f"<li>{one.number} × {chip(one.word).html} {escape(one.where)}</li>" for one in box.found)
         html.append(f'<p><b>Found</b></p><ul class="found">{found}</ul>')
     if box.steps:
         html.append(f'<p><b>What to do</b></p><ul class="steps">{step_items(box.steps)}</ul>')

@@ -14,6 +14,7 @@ from restonb.measure.model import Characteristic
 from restonb.measure.verdict_table import without_raw
 from restonb.quantity.digits import worked_out
 from restonb.record.filed import FORMAT
+from restonb.record.stands.box import CLOSING
 
 __all__ = ["FILED", "Filing", "Live"]
 
@@ -100,7 +101,7 @@ class Filing:
 
     def last_word(self) -> Step | None:
         """The closing word, which is said only where the sheet as a whole is settled; None where there is none to say."""
-        return Step("settled", "closing", self.closing) if self.closing and self.decision else None
+        return Step("settled", CLOSING, self.closing) if self.closing and self.decision else None
 
     def still_open(self) -> list[str]:
         """What was left open, and what is by itself: not measured, too close to call, in doubt, without limit, outside."""

@@ -9,6 +9,7 @@ from typing import Any
 
 from restonb.charts._look import WORST_FIRST
 from restonb.charts._text import sign
+from restonb.record.filed import verdict_word
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +126,7 @@ def _row(verdict: Any) -> Row:
         lower=number(get("lower")),
         upper=number(get("upper")),
         wear_limit=number(get("wear_limit")),
-        word=_word(get("word"), str(get("verdict") or "not measured"), bool(get("doubt"))),
+        word=str(get("word") or (verdict_word(verdict) if isinstance(verdict, Mapping) else "") or "not measured"),
         worn_in=number(get("worn_in")),
         guard=number(get("guard")),
         settle=text("settle"),
@@ -135,13 +136,6 @@ def _row(verdict: Any) -> Row:
         pattern=text("positions"),
         note=text("note"),
     )
-
-
-def _word(given: Any, verdict: str, doubted: bool) -> str:
-    """The word that is given; else the verdict, as far as it may be relied on: only what is outside stays so in doubt."""
-    if given:
-        return str(given)
-    return "in doubt" if doubted and verdict in ("inside", "too close to call", "no limit") else verdict
 
 
 def number(value: Any) -> float | None:

@@ -49,12 +49,14 @@ _READINGS = (
     Field("temperature", "number", "of the part, in Cel (UCUM)"), Field("note", "string", "note"), _STRUCK,
 )  # fmt: skip
 _VERDICTS = (
-    *_text("subsystem", "sheet", "state", "characteristic", "what", "position",
-           state="what the sheet's filed result is worth"),
+    *_text("subsystem", "sheet", "standing", "state", "characteristic", "what", "position",
+           standing="where the sheet stands, in one word", state="whether the sheet's filed result is current"),
     Field("value", "number", "in force, in the unit beside it"), Field("U", "number", "expanded uncertainty"),
     Field("k", "number", "coverage factor"), Field("unit", "string", "unit"), Field("ucum", "string", "UCUM code"),
     Field("lower", "number", "lower limit"), Field("upper", "number", "upper limit"),
     Field("wear_limit", "number", "wear limit"), Field("verdict", "string", "the verdict"),
+    Field("word", "string", "the verdict as far as it may be relied on: 'measure again' or 'in doubt' where it may not"),
+    Field("doubt", "string", "why it was in doubt when it was filed"),
     Field("worn_in", "number", "% of the way from the new to the wear limit"),
     Field("safety", "boolean", "marked safety in the spec book"),
     *_text("settle", "source", settle="what would settle it"), Field("seq", "integer", "entry of the reading"),
@@ -66,7 +68,8 @@ _SPECS = (
     Field("ucum", "string", "UCUM code"), Field("safety", "boolean", "marked safety"), *_text("source"),
 )  # fmt: skip
 _FASTENERS = (
-    _SEQ, _AT, *_text("joint", "state", "why", "label", "waiting", "until", "position"),
+    _SEQ, _AT, *_text("joint", "state", "why", "label", "waiting", "until", "wrench", "accepted", "position",
+                      wrench="what it was tightened with", accepted="why it is accepted as it is"),
     Field("torque", "number", "applied, in the unit beside it"), Field("unit", "string", "unit"),
     Field("ucum", "string", "UCUM code"), *_text("treatment", "stage"), Field("new", "boolean", "a new fastener"),
     _STRUCK,
@@ -135,7 +138,7 @@ def _verdicts(facts: Facts) -> Iterator[dict[str, Any]]:
         for row in facts.verdicts(sheet):
             yield {
                 **row, "sheet": sheet, "subsystem": facts.subsystem(sheet), "ucum": _ucum(row["unit"]),
-                "state": stands.state if stands else "in doubt",
+                "standing": stands.word if stands else "in doubt", "state": stands.state if stands else "in doubt",
             }  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cached_property
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -16,10 +17,12 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from restonb.errors import HandoverError, RestonbError
 from restonb.handover.privacy import machine_facts, redact
 from restonb.measure.model import Characteristic
+from restonb.record.filed import verdict_word
 
 if TYPE_CHECKING:
     from restonb.measure.model import Reading
     from restonb.record import Entry, Record, Run, SheetStanding, Standing
+    from restonb.record.stands.torques import TorqueStanding
     from restonb.stated import Build
 
 __all__ = ["Facts", "Line", "Picture", "lines", "state_of"]
@@ -143,6 +146,20 @@ class Facts:
         return standing(self.record, self.build, as_of=self.upto)
 
     @cached_property
+    def safety_joints(self) -> frozenset[str]:
+        """The joints that are about safety: marked so, or relied on by what is."""
+        from restonb.record.stands.gate import safety_joints
+
+        return frozenset(safety_joints(self.build, (s.sheet for s in self.standing.sheets.values() if s.safety)))
+
+    @cached_property
+    def torques(self) -> dict[str, TorqueStanding]:
+        """How each joint stands against its plan."""
+        from restonb.record.stands.torques import torque_standing
+
+        return torque_standing(self.record, self.build, self.upto)
+
+    @cached_property
     def runs(self) -> list[Run]:
         from restonb.record import runs
 
@@ -181,29 +198,29 @@ class Facts:
 
     def verdicts(self, sheet: str) -> list[dict[str, Any]]:
         """A row for every position of a sheet: as filed where that result rests on the readings in force, else
-        judged now.
+        judged now. `word` is what may be said of it: its verdict, or that it is to be measured again, or in doubt.
         """
         if sheet not in self._verdicts:
             stands = self.sheets.get(sheet)
-            filed = [dict(row) for row in stands.settled] if stands and stands.state in _AS_FILED else []
-            known = {row.get("characteristic") for row in filed}
-            judged = [row for row in self._judged(sheet, self.now) if row["characteristic"] not in known]
-            self._verdicts[sheet] = [_whole(row) for row in (*filed, *judged)]
+            judged = self._judged(sheet, self.now)
+            found = _rows(stands, judged) if stands else [{**row, "word": "in doubt"} for row in judged]
+            self._verdicts[sheet] = [_whole(row) for row in found]
         return self._verdicts[sheet]
 
     def verdicts_as_found(self, sheet: str) -> list[dict[str, Any]]:
         """The same for what was found before anything was done; only positions that were measured then."""
-        return [_whole(row) for row in self._judged(sheet, self.found) if row["value"] is not None]
+        found = (row for row in self._judged(sheet, self.found) if row["value"] is not None)
+        return [_whole({**row, "word": verdict_word(row)}) for row in found]
 
     def _judged(self, sheet: str, readings: Mapping[tuple[str, str], list[Reading]]) -> list[dict[str, Any]]:
         from restonb.measure import check
 
         rows: list[dict[str, Any]] = []
-        every = self.characteristics(sheet)
+        every, day = self.characteristics(sheet), date.fromisoformat(self.standing.on)
         given = sorted((r for (s, _), group in readings.items() if s == sheet for r in group), key=lambda r: r.seq)
         for one in every:
             try:
-                rows += check(one, given, self.build.instruments, self.build.rule, base=every).as_data()
+                rows += check(one, given, self.build.instruments, self.build.rule, base=every, today=day).as_data()
             except RestonbError as error:  # a row was changed under its readings: say so, and hide nothing
                 mine = [r for r in given if r.characteristic == one.key]
                 rows += [_unjudged(one, reading, str(error)) for reading in mine]
@@ -232,10 +249,27 @@ def _grouped(readings: Iterable[Reading]) -> dict[tuple[str, str], list[Reading]
     return found
 
 
-_AS_FILED = ("good", "in doubt", "measure again")
+def _rows(stands: SheetStanding, judged: Iterable[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """Each row with its word. A result that is out of date is judged anew; but what a formula gave stands as it was filed."""
+    current = stands.run is not None and not any(reason.state == "out of date" for reason in stands.reasons)
+    kept = [row for row in stands.settled if current or (row.get("value") is not None and not row.get("seqs"))]
+    for row in kept:
+        key, position = _place(row)
+        word = stands.row_word(key, position) if current else stands.marks.get((key, position)) or "out of date"
+        yield {**row, "word": word}
+    known = {row.get("characteristic") for row in kept}
+    for row in judged:
+        if row["characteristic"] not in known:
+            yield {**row, "word": stands.row_word(*_place(row), verdict_word(row))}
+
+
+def _place(row: Mapping[str, Any]) -> tuple[str, str]:
+    return str(row.get("characteristic", "")), str(row.get("position", ""))
+
+
 _ROW = {
     "what": "", "position": "", "value": None, "unit": "1", "U": None, "k": None, "lower": None, "upper": None,
-    "wear_limit": None, "verdict": "not measured", "worn_in": None, "settle": "", "note": "", "source": "",
+    "wear_limit": None, "verdict": "not measured", "word": "not measured", "worn_in": None, "settle": "", "note": "", "source": "",
     "safety": False, "seq": None, "occasion": "",
 }  # fmt: skip
 

@@ -2,29 +2,38 @@
 
 from __future__ import annotations
 
+from restonb.record.stands.box import SHAPES
+
 __all__ = ["MARKS", "shape"]
 
 _BLUE, _RED, _AMBER, _GREY = "#0b5c8c", "#b03a00", "#805300", "#555555"
 
+_COLOURS = {
+    # only what is settled is blue
+    "inside": _BLUE,
+    "settled": _BLUE,
+    "outside": _RED,
+    "stop": _RED,
+    "failed": _RED,
+    "measure again": _RED,
+    "in doubt": _AMBER,
+    "too close to call": _AMBER,
+    "not known": _AMBER,
+    "out of date": _AMBER,
+    "no limit": _GREY,
+    "to do": _GREY,
+    "not measured": _GREY,
+    "not run": _GREY,
+}
 MARKS: dict[str, tuple[str, str]] = {
-    # verdicts, with the shapes that the charts use
-    "inside": ("●", _BLUE),
-    "too close to call": ("▲", _AMBER),
-    "outside": ("✖", _RED),
-    "not measured": ("□", _GREY),
-    # what a filed result is worth
-    "good": ("●", _BLUE),
-    "out of date": ("◆", _AMBER),
-    "in doubt": ("◆", _AMBER),
-    "measure again": ("✖", _RED),
-    "failed": ("✖", _RED),
-    "not run": ("□", _GREY),
+    **{word: (SHAPES[word], colour) for word, colour in _COLOURS.items()},
     # joints
     "final": ("●", _BLUE),
     "tightened": ("●", _BLUE),
     "temporary": ("◆", _AMBER),
     "dry-fitted": ("◆", _AMBER),
     "apart": ("□", _GREY),
+    "torque": ("◆", _RED),
     # loose ends
     "open": ("◇", _AMBER),
     "caution": ("▲", _RED),

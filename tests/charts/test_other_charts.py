@@ -15,7 +15,7 @@ from restonb.measure import Budget, Reading, component
 from restonb.measure.shape import harmonic
 from restonb.measure.wear import wear_rate
 from restonb.quantity import read
-from restonb.record.stands.stale import Reason, SheetStanding
+from restonb.record import Reason, SheetStanding
 from restonb.record.views import JointState
 from restonb.stated import Fastener, Joint, JointMap
 

@@ -158,8 +158,16 @@ def fill(machine: Machine) -> None:
     enter_disturb(record, build, "gearbox", "loosened", "a stud wept")
 
 
-def file_run(machine: Machine, sheet: str) -> None:
-    """A run as the log files it, judged by the measuring room."""
+def step(state: str, text: str, about: list[list[str]] | None = None, safety: bool = False) -> dict[str, Any]:
+    """A step as it is filed."""
+    return {"state": state, "finding": "x", "text": text, "about": about or [], "values": {}, "safety": safety}
+
+
+STEPS = [step("settled", "shim of 0.25 mm under foot 1", [["gap", "foot 1"]]), step("to do", HOSTILE[2])]
+
+
+def file_run(machine: Machine, sheet: str, steps: list[dict[str, Any]] | None = None, old: bool = False) -> None:
+    """A run as the log files it, judged by the measuring room; with `old`, as it was filed before decisions were steps."""
     from restonb.measure import check
     from restonb.record import in_force
 
@@ -171,7 +179,11 @@ def file_run(machine: Machine, sheet: str) -> None:
     for one in build.specs.sheet(sheet):
         verdicts += check(one, readings, build.instruments, build.rule).as_data()
     folder = f"log/2026-03-14/{sheet}"
-    (build.folder / folder).mkdir(parents=True)
+    (build.folder / folder).mkdir(parents=True, exist_ok=True)
+    said = STEPS if steps is None else steps
+    decided: dict[str, Any] = {"decision": [step["text"] for step in said], "open": ["order the shims"]}
+    if not old:
+        decided = {"format": 2, "steps": said, "rows_missing": [], "open": []}
     (build.folder / folder / f"{sheet}.ipynb").write_text(
         '{"cells": [], "metadata": {"papermill": {"input_path": "HOME"}}, "nbformat": 4, "nbformat_minor": 5}'
         .replace("HOME", str(build.folder)), encoding="utf-8",
@@ -181,9 +193,9 @@ def file_run(machine: Machine, sheet: str) -> None:
         "head": {"seq": head.seq, "digest": head.digest}, "folder": folder,
         "spec": {one.key: build.specs.digest(one) for one in build.specs.sheet(sheet)},
         "filed": {
-            "sheet": sheet, "decision": ["shim of 0.25 mm under foot 1", HOSTILE[2]], "verdicts": verdicts,
+            "sheet": sheet, "verdicts": verdicts, **decided,
             "numbers": {"shim": {"value": 0.25, "unit": "mm", "what": "shim under foot 1"}},
-            "readings": [r.seq for r in readings], "cautions": ["support the gearbox first"], "open": [],
+            "readings": [r.seq for r in readings], "cautions": ["support the gearbox first"],
         },
     })  # fmt: skip
 

@@ -50,12 +50,12 @@ def _subsystem(facts: Facts, name: str, items: list[Item], folder: Path, step: C
     parts = []
     for sheet in sheets:
         step(title(sheet))
-        parts.append(sheet_section(facts, sheet, folder))
+        parts.append(sheet_section(facts, sheet, items, folder))
     rows = [
         cells(title(sheet), marked(state(facts, sheet)), str(sum(i.sheet == sheet for i in items) or "–"))
         for sheet in sheets
     ]
-    columns = (Column("Sheet", 3.0), Column("Result", 1.0), Column("Not settled", 0.0, True))
+    columns = (Column("Sheet", 3.0), Column("Stands at", 1.0), Column("Left", 0.0, True))
     return Section(f"subsystem-{name.replace('_', '-')}", title(name), (table("", columns, rows),), tuple(parts))
 
 

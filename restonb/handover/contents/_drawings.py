@@ -19,7 +19,9 @@ _MOST = 16
 """Positions; with more, those are drawn that are not inside, and the table has all."""
 _DRAWN = 4
 """Characteristics of one sheet, the worst first; the table has all."""
-_PLAIN = frozenset({"inside", "no limit", "not measured"})
+_PLAIN = frozenset({"inside", "no limit", "not measured", "measure again", "out of date"})
+"""What a drawing says no more of than the table does."""
+_WORST = ("outside", "in doubt", "too close to call")
 _TALLEST = 1.25
 """Height over width from which a drawing is made smaller."""
 
@@ -32,7 +34,7 @@ class _Group(NamedTuple):
 
 
 def drawings(sheet: str, now: Rows, before: Rows, folder: Path, day: str) -> list[Block]:
-    """Draws every characteristic with a verdict that is not 'inside', now or as found, into `folder`/figures."""
+    """Draws every characteristic with a row that is not 'inside', now or as found, into `folder`/figures."""
     from restonb import charts
 
     changed, rest = _sorted_out(now, before)
@@ -63,10 +65,10 @@ def _sorted_out(now: Rows, before: Rows) -> tuple[list[_Group], list[_Group]]:
     told: list[_Group] = []
     for _, rows in groupby(now, key=lambda row: str(row["characteristic"])):
         group = list(rows)
-        if all(r["value"] is None for r in group) or all(r["verdict"] == "no limit" for r in group):
+        if all(r["value"] is None for r in group) or all(r["word"] == "no limit" for r in group):
             continue
         older = [old for r in group if (old := was.get((r["characteristic"], r["position"])))]
-        places = {r["position"] for r in (*group, *older) if r["verdict"] not in _PLAIN}
+        places = {r["position"] for r in (*group, *older) if r["word"] not in _PLAIN}
         if not places:
             continue
         if len(group) > _MOST:
@@ -80,8 +82,8 @@ def _sorted_out(now: Rows, before: Rows) -> tuple[list[_Group], list[_Group]]:
 
 
 def _how_bad(group: _Group) -> int:
-    words = {row["verdict"] for row in group.now}
-    return min((n for n, word in enumerate(("outside", "in doubt", "too close to call")) if word in words), default=3)
+    words = {row["word"] for row in group.now}
+    return min((n for n, word in enumerate(_WORST) if word in words), default=len(_WORST))
 
 
 def _moved(group: _Group) -> bool:

@@ -38,7 +38,7 @@ def front(facts: Facts, items: list[Item]) -> Section:
             told = tuple(Cell(sentence(i.text) + (" (safety)" if i.safety else ""), mark) for i in group)
             blocks.append(Bullets(told, f"{heading}: {len(group)}"))
     if not items:
-        blocks.append(Paragraph("Nothing is open, outside limits, in doubt or not measured.", "", "good"))
+        blocks.append(Paragraph("Nothing is open, outside limits, in doubt or not measured.", "", "settled"))
     away = left_out(facts.include)
     if away:
         blocks.append(Paragraph(f"Left out of this export: {'; '.join(away)}.", "small"))
@@ -62,10 +62,14 @@ def _verdict(facts: Facts, items: list[Item]) -> Paragraph:
     if gate.ready:
         others = len(items)
         more = "" if not others else "; 1 other thing is" if others == 1 else f"; {others} other things are"
-        return Paragraph(f"Nothing marked safety is open in this record{more}.", "state", "open" if others else "good")
-    if not any(one.safety for one in facts.build.specs) and not safety:
-        return Paragraph("Nothing is marked safety here, so this record cannot say whether it is fit for the road.",
-                         "state", "open")  # fmt: skip
+        return Paragraph(
+            f"Nothing marked safety is open in this record{more}.", "state", "to do" if others else "settled"
+        )
+    if not gate.marked:
+        return Paragraph(
+            "Nothing here says that it is ready for the road: no row, no template and no joint is marked safety.",
+            "state", "not known",
+        )  # fmt: skip
     count = "1 thing" if safety == 1 else f"{safety} things" if safety else "something"
     return Paragraph(f"Not ready for the road by this record: {count} marked safety not settled.", "state", "outside")
 
@@ -75,22 +79,25 @@ def _by_subsystem(facts: Facts, items: list[Item]) -> Block:
     rows = []
     for name in names:
         sheets = [s for s in facts.sheets if facts.subsystem(s) == name]
-        words = Counter(row["verdict"] for s in sheets for row in facts.verdicts(s))
-        good = sum(stands is not None and stands.state == "good" for s in sheets for stands in (facts.sheets[s],))
+        words = Counter(row["word"] for s in sheets for row in facts.verdicts(s))
+        words["again"] = words["measure again"] + words["in doubt"]
+        good = sum(stands is not None and stands.word == "settled" for s in sheets for stands in (facts.sheets[s],))
         opened = sum(i.subsystem == name for i in items)
         right = sum(_put_right(facts, s) for s in sheets)
         rows.append(cells(
             title(name), f"{good} of {len(sheets)}", str(right) if right else "–",
-            *(str(words[w]) if words[w] else "–" for w in ("inside", "too close to call", "outside", "not measured")),
+            *(str(words[w]) if words[w] else "–" for w in ("inside", "too close to call", "outside", "again", "not measured")),
             str(opened) if opened else "–",
         ))  # fmt: skip
     columns = (
-        Column("Subsystem", 2.0), Column("Results that stand", 0.0, True), Column("Put right", 0.0, True),
-        Column("Inside", 0.0, True),
-        Column("Too close to call", 0.0, True), Column("Outside", 0.0, True), Column("Not measured", 0.0, True),
-        Column("Not settled", 0.0, True),
+        Column("Subsystem", 2.0), Column("Sheets settled", 0.0, True), Column("Put right", 0.0, True),
+        Column("Inside", 0.0, True), Column("Too close to call", 0.0, True), Column("Outside", 0.0, True),
+        Column("Again, or in doubt", 0.0, True), Column("Not measured", 0.0, True), Column("Left", 0.0, True),
     )  # fmt: skip
-    note = "Put right: places that were outside or too close to call as found, and are inside now."
+    note = (
+        "Put right: places that were outside or too close to call as found, and are inside now. Again, or in doubt: places "
+        "whose readings were spoiled by a joint that was opened, or taken with a gauge that failed its check."
+    )
     return table("State by subsystem", columns, rows, note, drop_empty=False)
 
 
@@ -98,8 +105,8 @@ def _put_right(facts: Facts, sheet: str) -> int:
     was = {
         (row["characteristic"], row["position"])
         for row in facts.verdicts_as_found(sheet)
-        if row["verdict"] in ("outside", "too close to call")
+        if row["word"] in ("outside", "too close to call")
     }
     return sum(
-        row["verdict"] == "inside" and (row["characteristic"], row["position"]) in was for row in facts.verdicts(sheet)
+        row["word"] == "inside" and (row["characteristic"], row["position"]) in was for row in facts.verdicts(sheet)
     )

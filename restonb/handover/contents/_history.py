@@ -9,6 +9,7 @@ from restonb.handover.contents._open import joint_name
 from restonb.handover.contents._words import cells, counted, date, listed, sentence, table, title
 from restonb.handover.facts import Facts, Line, lines
 from restonb.handover.report import Block, Cell, Column, Paragraph, Section
+from restonb.record.filed import verdict_word
 
 __all__ = ["history_section"]
 
@@ -84,7 +85,7 @@ def _sheet(b: dict[str, Any]) -> str:
 
 
 def _run(facts: Facts, b: dict[str, Any]) -> str:
-    words = [v.get("verdict", "") for v in (b["filed"] or {}).get("verdicts", ())]
+    words = [verdict_word(row) for row in (b["filed"] or {}).get("verdicts", ())]
     tally = listed(f"{words.count(w)} {w}" for w in dict.fromkeys(words))
     if b["state"] == "failed":
         return f"run of {title(b['sheet'])} failed: {b['reason']}"
@@ -99,7 +100,8 @@ def _work(facts: Facts, b: dict[str, Any]) -> str:
 _SAID: dict[str, Callable[[Facts, dict[str, Any]], str]] = {
     "strike": lambda f, b: f"struck out entry {b['seq']}: {b['why']}",
     "disturb": lambda f, b: f"{joint_name(f, b['joint'])}: {b['what']}" + (f", {b['why']}" if b["why"] else ""),
-    "joint": lambda f, b: f"{joint_name(f, b['joint'])}: {b['state']}" + (f", {b['why']}" if b["why"] else ""),
+    "joint": lambda f, b: f"{joint_name(f, b['joint'])}: {b['state']}" + (f", {b['why']}" if b["why"] else "")
+    + (f"; accepted: {b['accepted']}" if b.get("accepted") else ""),
     "check": lambda f, b: f"{_gauge(f, b['instrument'])} checked"
     + (f" against {b['against']}" if b["against"] else "") + f": {'good' if b['good'] else 'NOT good'}",
     "usage": lambda f, b: f"{b['value']} {b['unit']}" + (f", {b['note']}" if b["note"] else ""),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from itertools import groupby
 from typing import Any
 
@@ -19,7 +20,7 @@ def joints_section(facts: Facts) -> Section | None:
     states = facts.standing.joints
     if not states:
         return None
-    rows, turned = [], []
+    rows, turned, over = [], [], []
     for key, state in states.items():
         joint = joints.get(key)
         name = joint_name(facts, key)
@@ -27,13 +28,14 @@ def joints_section(facts: Facts) -> Section | None:
         rows.append(
             cells(
                 name + (" (safety)" if joint and joint.safety else ""),
-                marked(state.state) if state.state else Cell("nothing entered", "not run"),
+                _state(facts, key, state),
                 date(state.at) if state.at else "",
                 rests,
                 state.why,
             )
         )
         turned += _fasteners(facts, name, joint, state)
+        over += _over(facts, name, key)
     blocks: list[Block] = [table("Joints", (
         Column("Joint", 2.2), Column("State", 0.0), Column("Since", 0.0), Column("Rests on", 1.8), Column("Note", 2.0),
     ), rows)]  # fmt: skip
@@ -42,30 +44,67 @@ def joints_section(facts: Facts) -> Section | None:
             Column("Fastener", 1.6), Column("Thread", 0.0), Column("Planned", 0.0, True),
             Column("Applied", 0.0, True), Column("Treatment", 1.6), Column("New", 0.0), Column("Date", 0.0),
         ), turned, "Planned torques are those that the owner copied from the source named above them."))  # fmt: skip
+    if over:
+        blocks.append(table("Taken over their plan", (
+            Column("Joint", 1.6), Column("Fastener", 0.0), Column("Taken to", 0.0, True), Column("Planned", 0.0, True),
+            Column("Date", 0.0), Column("Since then", 2.4),
+        ), over, "Every fastener that was ever entered above its planned torque, whether it was put right or not: over-torque "
+                 "stretches a bolt and strips a thread, and a smaller figure later does not undo it."))  # fmt: skip
     return Section("joints", "Joints, fasteners and torques", tuple(blocks), new_page=True)
+
+
+def _state(facts: Facts, key: str, state: Any) -> Cell:
+    """The state of a joint; one that is closed is not shown as good where its torques are not."""
+    if not state.state:
+        return Cell("nothing entered", "not run")
+    kinds = {end.kind for end in facts.standing.open_ends if end.joint == key and end.due}
+    if state.closed and "torque" in kinds:
+        return Cell(f"{state.state}, torque not as planned", "torque")
+    if state.closed and "doubt" in kinds:
+        return Cell(f"{state.state}, with a wrench in doubt", "in doubt")
+    return marked(state.state)
+
+
+def _over(facts: Facts, name: str, key: str) -> list[tuple[Cell, ...]]:
+    """Every fastener of a joint that was ever taken over its plan, and what became of it."""
+    rows = []
+    for one in facts.torques[key].over if key in facts.torques else ():
+        done = one.settled or (f"accepted: {one.accepted}" if one.accepted else "not put right")
+        mark = "" if one.settled or one.accepted else "torque"
+        planned = f"{one.off.plan}; {one.off.why}" if one.off.why else one.off.plan
+        rows.append(cells(name, one.off.position, one.off.entered, planned, date(one.at), Cell(done, mark)))
+    return rows
 
 
 def _fasteners(facts: Facts, name: str, joint: Any, state: Any) -> list[tuple[Cell, ...]]:
     """The fasteners of one joint below its name; neighbours that say the same in one row."""
     units = facts.build.units
-    applied = {str(f.get("position", "")): f for f in state.fasteners}
-    said: list[tuple[str, str, tuple[str, ...]]] = []
+    torques = facts.torques.get(state.joint)
+    entered = torques.reached if torques and torques.reached else state.fasteners
+    applied = {str(f.get("position", "")): f for f in entered}
+    off = {one.position: one.word for one in torques.off} if torques else {}
+    off |= {o.off.position: "over" for o in torques.over if not o.settled and not o.accepted} if torques else {}
+    said: list[tuple[str, str, tuple[Cell, ...]]] = []
     groups = joint.fasteners if joint else ()
-    for group in groups:
+    numbers: Counter[int] = Counter()
+    for name_of_one, group in joint.planned.items() if joint else ():
+        numbers[id(group)] += 1
+        done = applied.pop(name_of_one, {})
         planned = as_typed(group.torque.value, group.torque.unit, units) if group.torque else ""
-        for number in range(1, group.count + 1):
-            done = applied.pop(str(number) if len(groups) == 1 else f"{group.what} {number}", {})
-            said.append((group.what, str(number) if group.count > 1 else "", (
-                group.thread, planned, _torque(done, units), str(done.get("treatment") or group.treatment),
-                "yes" if done.get("new") else "", date(state.at) if done else "",
-            )))  # fmt: skip
+        said.append((group.what, str(numbers[id(group)]) if group.count > 1 else "", cells(
+            group.thread, planned, _torque(done, units, off.get(name_of_one, "")),
+            str(done.get("treatment") or group.treatment), "yes" if done.get("new") else "",
+            date(str(done.get("at") or state.at)) if done else "",
+        )))  # fmt: skip
     for place, done in applied.items():
-        said.append((place, "", ("", "", _torque(done, units), str(done.get("treatment") or ""),
-                                 "yes" if done.get("new") else "", date(state.at))))  # fmt: skip
+        said.append((place, "", cells(
+            "", "", _torque(done, units, off.get(place, "")), str(done.get("treatment") or ""),
+            "yes" if done.get("new") else "", date(str(done.get("at") or state.at)),
+        )))  # fmt: skip
     rows: list[tuple[Cell, ...]] = []
     for (what, rest), alike in groupby(said, key=lambda one: (one[0], one[2])):
-        numbers = [number for _, number, _ in alike]
-        span = numbers[0] if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
+        several = [number for _, number, _ in alike]
+        span = several[0] if len(several) == 1 else f"{several[0]} to {several[-1]}"
         rows.append(cells(f"{what} {span}".strip(), *rest))
     if not rows:
         return []
@@ -74,10 +113,11 @@ def _fasteners(facts: Facts, name: str, joint: Any, state: Any) -> list[tuple[Ce
     return [(Cell(f"{name}\n{sentence(said_of)}"),), *rows]
 
 
-def _torque(done: Any, units: dict[str, str]) -> str:
-    if not done or done.get("torque") in (None, ""):
-        return ""
-    return as_typed(float(done["torque"]), str(done["unit"]), units)
+def _torque(done: Any, units: dict[str, str], off: str) -> Cell:
+    """What a fastener was taken to; `off` is how that differs from the plan, as 'over'."""
+    entered = bool(done) and done.get("torque") not in (None, "")
+    text = as_typed(float(done["torque"]), str(done["unit"]), units) if entered else ""
+    return Cell(f"{text}, {off}" if text else off, "torque") if off else Cell(text)
 
 
 def parts_section(facts: Facts) -> Section | None:

@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from restonb.handover.contents._words import amount, counted, date, limits, listed, plain, sentence, title
-from restonb.handover.facts import Facts
+from restonb.handover.facts import Facts, Line
 
 if TYPE_CHECKING:
-    from restonb.record import Reason
+    from restonb.record import OpenEnd, Reason
 
 __all__ = ["GROUPS", "Item", "joint_name", "open_items"]
 
 GROUPS: tuple[tuple[str, str], ...] = (
+    ("stop", "Do not go on, and do not ride"),
     ("outside", "Outside limits"),
     ("failed", "Failed"),
+    ("torque", "Torques that are not as planned"),
     ("measure again", "To be measured again"),
     ("in doubt", "In doubt"),
     ("too close to call", "Too close to call"),
+    ("not known", "Not known"),
     ("out of date", "Results that are out of date"),
     ("temporary", "Joints that are not closed"),
+    ("to do", "To do"),
     ("not measured", "Not measured"),
     ("not run", "Sheets without a filed result"),
     ("open", "Loose ends"),
@@ -35,65 +40,70 @@ class Item:
     subsystem: str
     sheet: str = ""
     safety: bool = False
+    joint: str = ""
 
 
 def open_items(facts: Facts) -> list[Item]:
     """Everything that is outside, in doubt, open or not measured, in the order of `GROUPS`."""
-    found = [*_verdicts(facts), *_results(facts), *_joints(facts), *_loose(facts)]
+    found = [*_sheets(facts), *_joints(facts), *_loose(facts)]
     rank = {mark: n for n, (mark, _) in enumerate(GROUPS)}
     return sorted(found, key=lambda item: (rank[item.mark], not item.safety))
 
 
-def _verdicts(facts: Facts) -> list[Item]:
-    """One item for each characteristic and verdict; what nobody measured is taken together by sheet."""
-    found = []
-    units = facts.build.units
-    for sheet in facts.sheets:
-        subsystem = facts.subsystem(sheet)
-        groups: dict[tuple[str, str], list[dict[str, Any]]] = {}
-        for row in facts.verdicts(sheet):
-            if row["verdict"] in ("outside", "too close to call", "in doubt", "not measured"):
-                groups.setdefault((row["verdict"], row["characteristic"]), []).append(row)
-        missing: dict[bool, list[str]] = {}
-        for (word, _), rows in groups.items():
-            one = rows[0]
-            if word == "not measured":
-                places = (
-                    ""
-                    if len(rows) == 1 and one["position"] == "once"
-                    else (f" ({listed((r['position'] for r in rows), 6)})")
-                )
-                missing.setdefault(bool(one["safety"]), []).append(one["what"] + places)
-                continue
-            values = listed(
-                amount(row["value"], row["unit"], units, row["U"])
-                + ("" if row["position"] == "once" else f" at {row['position']}")
-                for row in rows
-            )
-            limit = limits(one, units)
-            text = f"{title(sheet)}: {one['what']}: {values}" + (f" (limit {limit})" if limit else "")
-            if word == "in doubt" and one["settle"]:
-                text += f". {sentence(one['settle'])}"
-            found.append(Item(word, text, subsystem, sheet, bool(one["safety"])))
-        for safety, names in missing.items():
-            found.append(Item("not measured", f"{title(sheet)}: {'; '.join(names)}", subsystem, sheet, safety))
-    return found
-
-
-def _results(facts: Facts) -> list[Item]:
-    found = []
+def _sheets(facts: Facts) -> Iterator[Item]:
+    """What is left of each sheet: its rows with their values, why its result is not current, its steps, and the rest."""
     for sheet, stands in facts.sheets.items():
+        subsystem = facts.subsystem(sheet)
+        left = [one for one in stands.left if one.kind != "end"] if stands else []
+        safe = {place for one in left if one.safety for place in one.places}
+        said: set[tuple[str, str]] = set()
+        for word, rows in _rows(facts, sheet):
+            places = {(str(row["characteristic"]), str(row["position"])) for row in rows}
+            said |= places
+            safety = bool(places & safe) if stands else any(row["safety"] for row in rows)
+            yield Item(word, _row_text(facts, sheet, word, rows), subsystem, sheet, safety)
         if stands is None:
             text = f"{title(sheet)}: there are readings, but the spec book no longer has this sheet"
-            found.append(Item("in doubt", text, facts.subsystem(sheet), sheet))
+            yield Item("in doubt", text, subsystem, sheet)
             continue
         for word in dict.fromkeys(reason.state for reason in stands.reasons):
             why = _why(facts, [reason for reason in stands.reasons if reason.state == word])
-            found.append(Item(word, f"{title(sheet)}{why}", facts.subsystem(sheet), sheet, stands.safety))
-        if stands.run and stands.failed:
-            text = f"{title(sheet)}: a later run on {date(stands.failed.at)} failed: {stands.failed.reason}"
-            found.append(Item("failed", text, facts.subsystem(sheet), sheet))
-    return found
+            safety = any(one.safety for one in left if one.kind == "result" and one.word == word)
+            yield Item(word, f"{title(sheet)}{why}", subsystem, sheet, safety)
+        for one in left:
+            if one.kind == "result" or (one.kind == "row" and one.places and set(one.places) <= said):
+                continue
+            yield Item(one.word, f"{title(sheet)}: {plain(one.text)}", subsystem, sheet, one.safety)
+
+
+def _rows(facts: Facts, sheet: str) -> Iterator[tuple[str, list[dict[str, Any]]]]:
+    """The rows that are not plainly good, by word and characteristic; those not measured taken together by safety."""
+    groups: dict[tuple[str, str], list[dict[str, Any]]] = {}
+    for row in facts.verdicts(sheet):
+        if row["word"] == "not measured":
+            groups.setdefault(("not measured", f"safety {row['safety']}"), []).append(row)
+        elif row["word"] in ("outside", "too close to call", "in doubt"):
+            groups.setdefault((row["word"], row["characteristic"]), []).append(row)
+    yield from ((word, rows) for (word, _), rows in groups.items())
+
+
+def _row_text(facts: Facts, sheet: str, word: str, rows: list[dict[str, Any]]) -> str:
+    units = facts.build.units
+    if word == "not measured":
+        places: dict[str, list[str]] = {}
+        for row in rows:
+            places.setdefault(row["what"], []).append(row["position"])
+        names = (what + ("" if at == ["once"] else f" ({listed(at, 6)})") for what, at in places.items())
+        return f"{title(sheet)}: {'; '.join(names)}"
+    one = rows[0]
+    values = listed(
+        amount(row["value"], row["unit"], units, row["U"])
+        + ("" if row["position"] == "once" else f" at {row['position']}")
+        for row in rows
+    )
+    limit = limits(one, units)
+    text = f"{title(sheet)}: {one['what']}: {values}" + (f" (limit {limit})" if limit else "")
+    return text + (f". {sentence(one['settle'])}" if word == "in doubt" and one["settle"] else "")
 
 
 def _why(facts: Facts, reasons: list[Reason]) -> str:
@@ -129,7 +139,8 @@ def _joints(facts: Facts) -> list[Item]:
             f"until {state.until}" if state.until else "",
         ]
         text += "".join(f"; {s}" for s in said if s)
-        found.append(Item("temporary", text, joint.subsystem if joint else "", safety=bool(joint and joint.safety)))
+        subsystem = joint.subsystem if joint else ""
+        found.append(Item("temporary", text, subsystem, safety=key in facts.safety_joints, joint=key))
     return found
 
 
@@ -138,24 +149,11 @@ def _loose(facts: Facts) -> list[Item]:
     lines = {line.seq: line for kind in ("part", "work") for line in facts.of(kind)}
     found = []
     for end in facts.standing.open_ends:
-        subsystem = facts.subsystem(end.sheet) if end.sheet else ""
-        line = lines.get(end.seq)
-        if end.kind == "retighten" and end.joint:
-            found.append(Item("open", joint_name(facts, end.joint) + end.text.removeprefix(end.joint), subsystem))
-        elif end.kind == "part" and line:
-            b = line.body
-            size = " ".join(b[k] for k in ("thread", "length", "class") if b[k])
-            text = f"Part {b['state']} since {date(line.at)}: {b['quantity']} × {b['what']} {size}".strip()
-            found.append(Item("open", text, subsystem))
-        elif end.kind == "work" and line:
-            still = {"sent": "sent out on", "returned": "returned, not yet accepted, on", "sent back": "sent back on"}
-            text = f"Work: {line.body['what']}: {still[line.body['state']]} {date(line.at)}"
-            found.append(Item("open", text, subsystem, end.sheet or ""))
-    for sheet, stands in facts.sheets.items():
-        said = {row["verdict"] for row in facts.verdicts(sheet)}
-        for text in (stands.run.filed.get("open") or ()) if stands and stands.run else ():
-            if text.rpartition(": ")[2] not in said:  # else it stands below the verdict already
-                found.append(Item("open", f"{title(sheet)}: {text}", facts.subsystem(sheet), sheet))
+        mark, text = _ending(facts, end, lines.get(end.seq))
+        if text:
+            subsystem = facts.subsystem(end.sheet) if end.sheet else ""
+            sheet, joint = end.sheet or "", end.joint or ""
+            found.append(Item(mark, text, subsystem, sheet, _blocks(facts, end), joint))
     for seq, fault in sorted(facts.picture_faults.items()):
         found.append(Item("open", f"Photograph of entry {seq}: {fault}", ""))
     lacking = [one for one in facts.build.specs if not one.source and (one.lower, one.upper) != (None, None)]
@@ -163,6 +161,34 @@ def _loose(facts: Facts) -> list[Item]:
         names = listed((f"{title(one.sheet)}, {one.what}" for one in lacking), 8)
         found.append(Item("open", f"{counted(len(lacking), 'limit')} without a source: {names}", ""))
     return found
+
+
+def _ending(facts: Facts, end: OpenEnd, line: Line | None) -> tuple[str, str]:
+    """Mark and words of an open end; no words for what is told elsewhere: a joint that is not closed, by its state."""
+    if end.kind == "joint" and end.joint in facts.standing.joints and facts.standing.joints[end.joint].closed:
+        return "temporary", plain(end.text)
+    if end.kind in ("torque", "doubt"):
+        return ("torque" if end.kind == "torque" else "in doubt"), plain(end.text) if end.due else ""
+    if end.kind == "retighten":
+        return "open", plain(end.text)
+    if end.kind == "part" and line:
+        b = line.body
+        size = " ".join(b[k] for k in ("thread", "length", "class") if b[k])
+        return "open", f"Part {b['state']} since {date(line.at)}: {b['quantity']} × {b['what']} {size}".strip()
+    if end.kind == "work" and line:
+        still = {"sent": "sent out on", "returned": "returned, not yet accepted, on", "sent back": "sent back on"}
+        return "open", f"Work: {line.body['what']}: {still[line.body['state']]} {date(line.at)}"
+    return "", ""
+
+
+def _blocks(facts: Facts, end: OpenEnd) -> bool:
+    """Whether it keeps the machine off the road, as the gate has it."""
+    if end.kind == "retighten" and not end.due:
+        return False
+    if end.blocks is not None:
+        return end.blocks
+    stands = facts.sheets.get(end.sheet or "")
+    return end.joint in facts.safety_joints or (stands is not None and stands.safety)
 
 
 def joint_name(facts: Facts, key: str) -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from restonb.handover.contents._drawings import drawings
-from restonb.handover.contents._open import joint_name
+from restonb.handover.contents._open import Item, joint_name
 from restonb.handover.contents._strip import strips
 from restonb.handover.contents._words import (
     amount,
@@ -26,11 +26,14 @@ from restonb.handover.contents._words import (
 )
 from restonb.handover.facts import Facts, Line
 from restonb.handover.logfiles import stays_home
+from restonb.handover.marks import MARKS
 from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Photo, Photos, Section
 from restonb.handover.report import Facts as FactRows
+from restonb.record.stands.box import box_of
+from restonb.words import listed_places
 
 if TYPE_CHECKING:
-    from restonb.record import Reason
+    from restonb.record import Reason, SheetStanding
 
 __all__ = ["photos_shown", "pictures", "sheet_section", "state"]
 
@@ -45,18 +48,21 @@ def photos_shown(sheets: int) -> int:
 
 
 def state(facts: Facts, sheet: str) -> str:
-    """The word for where a sheet stands."""
+    """The one word for where a sheet stands."""
     stands = facts.sheets[sheet]
-    return stands.state if stands else "in doubt"
+    return stands.word if stands else "in doubt"
 
 
-def sheet_section(facts: Facts, sheet: str, folder: Path) -> Section:
-    """Everything about one sheet. Drawings are written below `folder`/figures."""
+def sheet_section(facts: Facts, sheet: str, items: Sequence[Item], folder: Path) -> Section:
+    """Everything about one sheet: first what was found, what to do and what is open, then the evidence.
+
+    `items` is what is open in the whole record. Drawings are written below `folder`/figures.
+    """
     now, before = facts.verdicts(sheet), facts.verdicts_as_found(sheet)
     stands = facts.sheets[sheet]
     run = stands.run if stands else None
     filed = run.filed if run else {}
-    blocks: list[Block] = [*_state(facts, sheet)]
+    blocks: list[Block] = [*_box(facts, sheet, items)]
     if run:
         text = f"Filed on {day(run.at)} as entry {run.seq}, from the template {run.template}"
         if run.folder:
@@ -64,8 +70,6 @@ def sheet_section(facts: Facts, sheet: str, folder: Path) -> Section:
             text += "; its page was left out as private" if home else f"; the executed notebook is in {run.folder}"
         blocks.append(Paragraph(sentence(text), "small"))
     blocks += [Paragraph(sentence(str(text)), "caution") for text in filed.get("cautions") or ()]
-    if filed.get("decision"):
-        blocks.append(Bullets(tuple(Cell(sentence(str(t))) for t in filed["decision"]), "Decided"))
     if now:
         blocks.append(_measured(facts, now, before))
     blocks += _remarks(now)
@@ -76,30 +80,73 @@ def sheet_section(facts: Facts, sheet: str, folder: Path) -> Section:
     return Section(f"sheet-{sheet.replace('_', '-')}", title(sheet), tuple(blocks))
 
 
-def _state(facts: Facts, sheet: str) -> list[Block]:
-    stands = facts.sheets[sheet]
-    word = state(facts, sheet)
-    said = {
-        "good": "The filed result stands",
-        "out of date": "The filed result is out of date; what follows is judged anew from the readings in force",
-        "measure again": "To be measured again",
-        "in doubt": "In doubt",
-        "not run": "No result was filed; what follows is judged from the readings in force",
-        "failed": "The newest run failed; what follows is judged from the readings in force",
-    }.get(word, word)
-    given = [r for r in stands.reasons if r.text != "it was never run"] if stands else []
+def _box(facts: Facts, sheet: str, items: Sequence[Item]) -> list[Block]:
+    """What was found, what to do, what is open; the word of the sheet above all."""
+    stands, word = facts.sheets[sheet], state(facts, sheet)
+    blocks: list[Block] = [Paragraph(sentence(word), "state", word)]
+    if stands is None:
+        return [*blocks, Paragraph("There are readings, but the spec book no longer has this sheet.")]
+    blocks += _result(facts, stands)
+    box = box_of(stands._replace(left=tuple(one for one in stands.left if one.kind not in ("end", "result"))))
+    if found := _found(facts, sheet):
+        blocks.append(Bullets(found, "Found"))
+    if box.steps:
+        told = tuple(Cell(f"{step['state']}: {sentence(str(step['text']))}", str(step["state"])) for step in box.steps)
+        blocks.append(Bullets(told, "What to do"))
+    if box.decided:
+        blocks.append(Bullets(tuple(Cell(sentence(line)) for line in box.decided), "Decided then"))
+    relied = facts.build.joints.relied_on(sheet)
+    ends = [i for i in items if i.joint in relied or (i.sheet == sheet and i.joint)]
+    still = [Cell(sentence(plain(line)), "open") for line in box.open]
+    still += [Cell(sentence(item.text), item.mark) for item in ends]
+    if still:
+        blocks.append(Bullets(tuple(dict.fromkeys(still)), "Open"))
+    return blocks
+
+
+def _found(facts: Facts, sheet: str) -> tuple[Cell, ...]:
+    """How many rows have each word, and where it is not good."""
+    at: dict[str, list[tuple[str, str]]] = {}
+    for row in facts.verdicts(sheet):
+        at.setdefault(row["word"], []).append((row["what"], row["position"]))
+    order = [word for word in MARKS if word in at] + [word for word in at if word not in MARKS]
+    order.sort(key=lambda word: word == "inside")
+    return tuple(
+        Cell(
+            f"{len(at[word])} {word}" + ("" if word in ("inside", "no limit") else f": {listed_places(at[word])}"), word
+        )
+        for word in order
+    )
+
+
+_RESULT = {
+    "current": "",
+    "out of date": "The filed result is out of date; what follows is judged anew from the readings in force",
+    "measure again": "Something that it rests on was moved after it was measured",
+    "in doubt": "A gauge that was used failed its check",
+    "not run": "No result was filed; what follows is judged from the readings in force",
+    "failed": "The newest run failed; what follows is judged from the readings in force",
+}
+
+
+def _result(facts: Facts, stands: SheetStanding) -> list[Block]:
+    """Whether the filed result is current, and why not."""
+    said = _RESULT.get(stands.state, stands.state)
+    if not said:
+        return []
+    given = [reason for reason in stands.reasons if reason.state != "not run"]
     again = [r for r in given if r.state == "measure again" and r.chain]
     reasons = [plain(r.text) for r in given if len(again) < 2 or r not in again]
     told = tuple(Cell(sentence(reason)) for reason in reasons)
     if len(again) > 1:
         return [
-            Paragraph(f"{said}. Joints that it rests on were disturbed after its readings:", "", word),
+            Paragraph(f"{said}. Joints that it rests on were disturbed after its readings:"),
             Bullets((*(Cell(sentence(_cause(facts, r))) for r in again), *told)),
-            Paragraph(f"Spoiled by that: {_spoiled(facts, sheet, again)}.", ""),
+            Paragraph(f"Spoiled by that: {_spoiled(facts, stands.sheet, again)}.", ""),
         ]
     if len(reasons) > 1:
-        return [Paragraph(f"{said}:", "", word), Bullets(told)]
-    return [Paragraph(sentence(f"{said}: {reasons[0]}" if reasons else said), "", word)]
+        return [Paragraph(f"{said}:"), Bullets(told)]
+    return [Paragraph(sentence(f"{said}: {reasons[0]}" if reasons else said))]
 
 
 def _cause(facts: Facts, reason: Reason) -> str:
@@ -147,10 +194,10 @@ def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, An
             gauge = taken.instrument if taken and taken.instrument else ""
             rows.append(cells(
                 row["position"],
-                Cell("", row["verdict"], strip),
+                Cell("", row["word"], strip),
                 amount(old["value"], old["unit"], units, old["U"]) if old else "",
                 amount(row["value"], row["unit"], units, row["U"]),
-                marked(row["verdict"]),
+                marked(row["word"]),
                 "" if row["worn_in"] is None else f"{row['worn_in']:.0f} %",
                 "" if one else gauges[gauge].what if gauge in gauges else gauge,
                 date(taken.at) if taken else "",
@@ -182,8 +229,8 @@ def _remarks(now: list[dict[str, Any]]) -> list[Block]:
     """What would settle a verdict, and what else the reader must know; positions of one remark together."""
     said: dict[tuple[str, str, str], list[str]] = {}
     for row in now:
-        for text, mark in ((row["settle"], row["verdict"]), (row["note"] if row["note"] != row["settle"] else "", "")):
-            if text and text != "no limit stated":
+        for text, mark in ((row["settle"], row["word"]), (row["note"] if row["note"] != row["settle"] else "", "")):
+            if text and row["word"] != "no limit":
                 said.setdefault((row["what"], text, mark), []).append(row["position"])
     items = tuple(
         Cell(f"{sentence(what)[:-1]}{'' if places == ['once'] else f' ({listed(places, 6)})'}: {sentence(text)}", mark)

@@ -14,8 +14,10 @@ from restonb.words import listed_places
 if TYPE_CHECKING:
     from restonb.record.stands.sheet import SheetStanding
 
-__all__ = ["BOX", "SHAPES", "Box", "Found", "box_of", "gravest_first"]
+__all__ = ["BOX", "CLOSING", "SHAPES", "Box", "Found", "box_of", "gravest_first"]
 
+CLOSING = "closing"
+"""The finding of the step that is said only where the whole sheet is settled."""
 BOX = "application/vnd.restonb.box+json"
 """Marks an output of a notebook that is the box, so that the page of a run can put it first."""
 
@@ -39,7 +41,7 @@ _ROWS = (
     "inside",
 )
 _PLACED = frozenset(_ROWS[:5])
-_GRAVE = ("stop", "not known", "to do", "settled")
+_GRAVE = ("stop", "measure again", "in doubt", "not known", "out of date", "to do", "settled")
 MOST = 6
 """Places of one word that are named."""
 
@@ -48,7 +50,7 @@ class Found(NamedTuple):
     """How many rows have one word, and where; '' for what needs no looking up."""
 
     word: str
-    count: int
+    number: int
     where: str = ""
 
 
@@ -68,7 +70,7 @@ class Box(NamedTuple):
         """JSON-ready."""
         return {
             "word": self.word,
-            "found": {one.word: one.count for one in self.found},
+            "found": {one.word: one.number for one in self.found},
             "steps": [dict(step) for step in self.steps],
             "decided": list(self.decided),
             "open": list(self.open),
@@ -78,7 +80,7 @@ class Box(NamedTuple):
         """It in plain text, for the terminal; `name` is what it is of. Of what is open, only the first `most`."""
         shown = [f"{name}: {SHAPES[self.word]} {self.word}"]
         if self.found:
-            shown.append(f"  found: {', '.join(f'{one.count} {one.word}' for one in self.found)}")
+            shown.append(f"  found: {', '.join(f'{one.number} {one.word}' for one in self.found)}")
             shown += [f"    {one.word}: {one.where}" for one in self.found if one.where]
         shown += [f"  {SHAPES[str(step['state'])]} {step['state']}: {step['text']}" for step in self.steps]
         shown += [f"  {line}" for line in self.decided]
@@ -98,16 +100,17 @@ def gravest_first(steps: Iterable[Mapping[str, Any]]) -> tuple[Mapping[str, Any]
 def box_of(stands: SheetStanding) -> Box:
     """The box of a sheet as it stands: filed, or as it would be if it were."""
     filed: Mapping[str, Any] = stands.run.filed if stands.run else {}
-    steps = steps_of(filed)
+    steps = [one for step in steps_of(filed) if (one := _as_it_stands(stands, step))]
     said = {(str(p[0]), str(p[1])) for step in steps if step.get("state") != "settled" for p in step.get("about") or ()}
     said |= {place for word in _PLACED for place in stands.with_word(word)}
+    of_run = stands.run.seq if stands.run else 0
     left = [
-        one.line for one in stands.left
-        if one.kind in ("result", "end") or (one.kind == "row" and not (one.places and set(one.places) <= said))
-    ]  # fmt: skip
-    if has_steps(filed):
-        left += [f"{key}: the spec book has no row for it" for key in map(str, filed.get("rows_missing") or ())]
-    else:
+        one.line
+        for one in stands.left
+        if not (one.kind == "row" and one.places and set(one.places) <= said)  # named above
+        and not (one.kind == "step" and one.seq == of_run)  # stands above with its state
+    ]
+    if not has_steps(filed):
         left += open_lines(filed)
     return Box(
         stands.word,
@@ -118,13 +121,31 @@ def box_of(stands: SheetStanding) -> Box:
     )
 
 
+def _as_it_stands(stands: SheetStanding, step: dict[str, Any]) -> dict[str, Any] | None:
+    """A step as far as it may still be relied on: what was settled is so only while its rows are, and its result is current.
+
+    None for the closing word of a sheet that is not settled any more.
+    """
+    if step.get("state") != "settled":
+        return step
+    if step.get("finding") == CLOSING and stands.word != "settled":
+        return None
+    places = [(str(place[0]), str(place[1])) for place in step.get("about") or ()]
+    words = [mark for place in places if (mark := stands.marks.get(place))]
+    if not words and stands.state not in ("current", "in doubt", "measure again"):
+        words = [stands.state]
+    if not words and not places and stands.state != "current":
+        words = [stands.state]
+    return {**step, "state": min(words, key=_GRAVE.index)} if words else step
+
+
 def _found(stands: SheetStanding) -> tuple[Found, ...]:
     """The rows by their word; one without a limit that serves another, which is judged, is no finding by itself."""
     left = {place for one in stands.left if one.kind == "row" for place in one.places}
     at: dict[str, list[tuple[str, str]]] = {}
     for row in (*stands.settled, *stands.judged):
         key, position = str(row.get("characteristic", "")), str(row.get("position", ""))
-        word = stands.row_word(key, position, str(row.get("verdict", "")))
+        word = stands.row_word(key, position)
         if word == "no limit" and (key, position) not in left:
             continue
         at.setdefault(word, []).append((str(row.get("what") or key.replace("_", " ")), position))
