@@ -145,8 +145,8 @@ def _told(reason: Reason, full: bool = False) -> str:
     """'engine_plates was removed on 2026-05-16 (entry 423), through gearbox_mounting: 12 places': what a joint spoils
     is counted, or named in full."""
     if not reason.chain:
-        return f"{reason.text}; in full: {_named(reason.places)}" if full and " in all)" in reason.text else reason.text
-    text = reason.text.split(", after ")[0]
+        return f"{reason.short}: {_named(reason.places)}" if full and reason.short else reason.text
+    text = reason.short
     text += f", through {', '.join(reason.chain[:-1])}" if len(reason.chain) > 1 else ""
     if full and reason.places:
         return f"{text}: {_named(reason.places)}"

@@ -43,6 +43,8 @@ class Reason(NamedTuple):
     """The characteristics and positions that it concerns."""
     chain: tuple[str, ...] = ()
     """From the joint that the sheet relies on, to the one that was disturbed."""
+    short: str = ""
+    """The text without the places, where it names some."""
 
 
 def reasons_of(
@@ -137,9 +139,9 @@ def _disturbed(
         said = f"{one.what} on {one.on} (entry {one.seq})"
         if places:
             text = f"{said}, after {_listed(sheet, places)} {_was(places)} measured{one.because}"
-            yield Reason("measure again", text, one.seq, _places(places), one.chain)
+            yield Reason("measure again", text, one.seq, _places(places), one.chain, said)
         elif not keys and run and run.saw < one.seq:
-            yield Reason("out of date", f"{said}, after the run{one.because}", one.seq, (), one.chain)
+            yield Reason("out of date", f"{said}, after the run{one.because}", one.seq, (), one.chain, said)
 
 
 def _doubted(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading]) -> Iterator[Reason]:
@@ -150,26 +152,24 @@ def _doubted(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading]) -> Ite
             doubted[doubt].append(key)
     for doubt, places in sorted(doubted.items(), key=lambda item: item[0].seq):
         text = f"{doubt}: {_listed(sheet, places)} {_was(places)} measured with it"
-        yield Reason("in doubt", text, doubt.seq, _places(places))
+        yield Reason("in doubt", text, doubt.seq, _places(places), (), str(doubt))
 
 
 def _newer(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading], run: Run) -> Iterator[Reason]:
     places = [key for key, reading in keys.items() if reading.seq > run.saw]
     if places:
         first = min(keys[key].seq for key in places)
-        yield Reason("out of date", f"newer readings: {_listed(sheet, places)}", first, _places(places))
+        text = f"newer readings: {_listed(sheet, places)}"
+        yield Reason("out of date", text, first, _places(places), (), "newer readings")
 
 
 def _struck(evidence: Evidence, run: Run) -> Iterator[Reason]:
     gone = [seq for seq in run.used if seq in evidence.struck]
     if gone:
         places = [evidence.used[seq] for seq in gone if seq in evidence.used]
-        yield Reason(
-            "out of date",
-            f"readings that it used were struck: {_listed(run.sheet, places)}",
-            min(evidence.struck[seq] for seq in gone),
-            _places(places),
-        )
+        short = "readings that it used were struck"
+        first = min(evidence.struck[seq] for seq in gone)
+        yield Reason("out of date", f"{short}: {_listed(run.sheet, places)}", first, _places(places), (), short)
 
 
 def spec_edits(build: Build, run: Run, rows: tuple[Characteristic, ...]) -> Iterator[Reason]:
