@@ -6,7 +6,14 @@ import pytest
 
 from restonb import charts
 from restonb.decisions import NotYet, sentence, worst_state
-from restonb.decisions.fasteners.thread_repair import hole_rows, lowest_factor, major, next_steps, share_of_hold
+from restonb.decisions.fasteners.thread_repair import (
+    hole_rows,
+    left_below,
+    lowest_factor,
+    major,
+    next_steps,
+    share_of_hold,
+)
 from restonb.formulas import threads
 from restonb.measure import Characteristic, Verdict, Verdicts
 
@@ -64,7 +71,7 @@ def test_decisions_of_the_story(runs):
     first, last = ({step["finding"]: step for step in run.filed["steps"]} for run in runs)
     assert (first["wall.below"]["state"], last["wall.below"]["state"]) == ("stop", "to do")
     assert first["wall.below"]["about"] == [["wall", "nearest"]]
-    assert {"strength", "hole", "fitted", "proof"} == {f for f, step in last.items() if step["state"] == "settled"}
+    assert {"floor", "strength", "hole", "fitted", "proof"} == {f for f, step in last.items() if step["state"] == "settled"}
 
 
 def test_cautions_are_filed(runs):
@@ -113,9 +120,10 @@ def hole(width="inside", depth="inside", at=8.36, down=23.9):
     )
 
 
-def decided(at=None, share=50.0, wall=None, drilled=None, fitted=None, proof=None):
+def decided(at=None, share=50.0, wall=None, drilled=None, fitted=None, proof=None, floor=None):
     return next_steps(
-        wall or rows("wall", "inside", 16.6, ("nearest",), lower=16.0), at or plan(), share, drilled or hole(),
+        wall or rows("wall", "inside", 16.6, ("nearest",), lower=16.0),
+        rows("floor", "inside", 3.0, lower=1.25) if floor is None else floor, at or plan(), share, drilled or hole(),
         fitted or rows("insert_setback", "inside", 0.45, lower=0.31, upper=0.63),
         proof or rows("proof_torque", "inside", 20.0, lower=18.0),
     )  # fmt: skip
@@ -137,6 +145,9 @@ THIN = rows("wall", "outside", 14.6, ("nearest",), lower=16.0)
         ({"at": plan(edge=4.0)}, "stop", "room.edge"),
         ({"at": plan(depth=22.0)}, "stop", "room.depth"),
         ({"at": plan(depth=12.5, through=True)}, "stop", "room.through"),
+        ({"floor": rows("floor", "outside", 0.8, lower=1.25), **UNDONE}, "stop", "floor.below"),
+        ({"floor": rows("floor", "outside", 0.8, lower=1.25)}, "to do", "floor.below"),
+        ({"floor": Verdicts(())}, "to do", "floor.measure"),
         ({"share": 85.3}, "stop", "strength.over"),
         ({"share": NotYet(("torque",))}, "not known", "strength.unknown"),
         (UNDONE, "to do", "hole.measure"),
@@ -197,7 +208,9 @@ def test_more_than_85_per_cent_of_what_the_thread_bears_is_stopped_for_safety():
 
 
 def test_without_a_plan_the_drill_stays_in_the_box():
-    steps = next_steps(*(rows(k) for k in ("wall",)), NotYet(("the thickness",)), 50.0, hole(), rows("a"), rows("b"))
+    steps = next_steps(
+        *(rows(k) for k in ("wall", "floor")), NotYet(("the thickness",)), 50.0, hole(), rows("a"), rows("b")
+    )
     assert [(step.state, step.finding) for step in steps] == [("to do", "plan.missing")]
     assert steps[0].values["missing"] == ["the thickness"]
 
@@ -215,6 +228,14 @@ def test_a_british_insert_goes_by_the_sheet_of_its_tap(thread):
     at = threads.repair_plan(thread, 695, 150, depth=40, edge=30, length=12)
     (drill,) = [step for step in decided(at=at, **UNDONE) if step.finding == "hole.measure"]
     assert "the sheet of the insert's tap" in sentence(drill)
+
+
+def test_what_is_left_below_the_drill_or_beyond_the_insert():
+    assert left_below(plan(), 29.0).value == pytest.approx(29 - 23.5 - 8.3 / 2 / math.tan(math.radians(59)))
+    assert left_below(plan(depth=18.0, through=True), 18.0).value == pytest.approx(6)
+    assert not left_below(plan(depth=None), 29.0)
+    assert not left_below(NotYet(("thread",)), 29.0)
+    assert not left_below(plan(through=True), NotYet(("thickness",)))
 
 
 def test_a_solid_bush_goes_through_the_same_steps():

@@ -10,7 +10,7 @@ from restonb.formulas.fasteners.torque import NUT_FACTORS
 from restonb.measure import Verdict, Verdicts
 from restonb.quantity import Quantity, convert, read_thread
 
-__all__ = ["CLOSING", "MOST", "hole_rows", "lowest_factor", "major", "next_steps", "share_of_hold"]
+__all__ = ["CLOSING", "MOST", "hole_rows", "left_below", "lowest_factor", "major", "next_steps", "share_of_hold"]
 
 CLOSING = "Enter the joint as tightened, and look at it again after the first heat."
 
@@ -41,12 +41,34 @@ def share_of_hold(pull: Any, holds: Any) -> float | NotYet:
     return 100 * float(pull) / float(holds)
 
 
+def left_below(plan: Any, thickness: Any) -> Amount | NotYet:
+    """Metal left below the tip of the drill, in mm; beyond the insert where the hole goes right through."""
+    if isinstance(plan, NotYet):
+        return plan
+    if plan.full_depth is not None:
+        return NotYet(("the thickness of the part",)) if plan.floor is None else _with_u(plan.floor, thickness)
+    if isinstance(thickness, NotYet):
+        return thickness
+    return _with_u(float(thickness) - plan.length, thickness)
+
+
+def _with_u(value: float, measured: Any) -> Amount:
+    """A length that a measured one takes its uncertainty from."""
+    return Amount(value, "mm", getattr(measured, "u", None))
+
+
 def next_steps(
-    metal: Verdicts, plan: Any, share: float | NotYet, hole: Verdicts, fitted: Verdicts, proof: Verdicts
+    metal: Verdicts,
+    below: Verdicts,
+    plan: Any,
+    share: float | NotYet,
+    hole: Verdicts,
+    fitted: Verdicts,
+    proof: Verdicts,
 ) -> list[Step]:
     """The decision, oldest step first; it ends with the first step that is still to do.
 
-    `metal`: the wall (and whatever limits the metal there); `plan`: answer of threads.repair_plan; `share`: how much
+    `metal`: the wall (and whatever limits the metal there); `below`: what is left below the drill's tip; `plan`: answer of threads.repair_plan; `share`: how much
     of what the part's thread holds the torque uses, in %; `hole`: drilled diameter, and depth of a blind hole; `fitted`: how
     deep the insert sits; `proof`: the torque that the repair held.
     """
@@ -57,7 +79,7 @@ def next_steps(
     found = _metal(metal, plan, drilled)
     if not plan.possible:
         return [*found, _no_room(plan)]
-    found += _strength(plan, share)
+    found += _floor(below, plan, drilled) + _strength(plan, share)
     if any(step.state == "stop" for step in found):
         return found
     for part in (_hole(hole, plan), _fitted(fitted, plan), _proof(proof)):
@@ -106,6 +128,19 @@ def _metal(metal: Verdicts, plan: Any, drilled: bool) -> list[Step]:
 
 _INSTEAD = "Do not drill. Have the boss welded up and drill anew, or take a method with a smaller hole."
 _WATCH = "It is drilled all the same: look for cracks with a glass, now and after the first heat, and never go above the plan."
+
+
+def _floor(below: Verdicts, plan: Any, drilled: bool) -> list[Step]:
+    where = "beyond the insert" if plan.full_depth is None else "below the tip of the drill"
+    other = "Take a bottoming tap or a shorter insert, or grind the drill flatter"
+    return judged(
+        below, "floor", f"the metal left {where}",
+        measure="Write the least metal that must be left " + where + " into the spec book, and measure how thick the part is.",
+        inside=f"There is metal enough left {where}.",
+        below=f"There is less metal left {where} than wanted. "
+        + ("See that the bolt does not reach it, and look for leaks." if drilled else f"Do not drill like this. {other}."),
+        stops=not drilled,
+    )  # fmt: skip
 
 
 def _strength(plan: Any, share: float | NotYet) -> list[Step]:
