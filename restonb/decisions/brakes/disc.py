@@ -1,17 +1,23 @@
-"""A brake disc: what its thickness, its run-out and its pads say to do next."""
+"""A brake disc: what its thickness, its run-out, its pads and its bolts say to do next."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import Any
 
-from restonb.bench._values import NotYet
-from restonb.decisions._to_do import not_settled, still
-from restonb.decisions._words import listed, places, undone, unjudged
+from restonb.decisions.brakes.bolts import torque_steps
+from restonb.decisions.brakes.marks import mark_steps
+from restonb.decisions.not_yet import NotYet
+from restonb.decisions.steps import Amount, Step, judged, settled
 from restonb.measure import Verdicts, Wear, wear_rate
-from restonb.quantity import Quantity, read
+from restonb.quantity import Quantity
 
-__all__ = ["clock_degrees", "kept_mark", "next_steps", "pad_wear"]
+__all__ = ["CLOSING", "clock_degrees", "next_steps", "pad_wear"]
+
+CLOSING = (
+    "The disc is thick enough, even and true, the pads have lining left, and the bolts are at their torque. Bed the pads in as their maker "
+    "says, and go on with the brake check."
+)
 
 
 def clock_degrees(positions: Iterable[str]) -> list[float] | NotYet:
@@ -23,11 +29,6 @@ def clock_degrees(positions: Iterable[str]) -> list[float] | NotYet:
             return NotYet(("positions of the face as on a clock, such as 'clock 8'",))
         found.append((int(hour) % 12 * 60 + int(minute)) / 2)
     return found or NotYet(("dial readings at the disc's face",))
-
-
-def kept_mark(marked: str | None, wear_limit: Any) -> Any:
-    """The minimum that counts: the mark on the disc itself before the one written in the spec book."""
-    return marked or wear_limit
 
 
 def pad_wear(points: list[tuple[float, float]], limit: Quantity, u: float) -> Wear | NotYet:
@@ -42,105 +43,119 @@ def pad_wear(points: list[tuple[float, float]], limit: Quantity, u: float) -> We
 
 
 def next_steps(
-    thickness: Verdicts, spread: Verdicts, runout: Verdicts, split: Any, pads: Verdicts, torque: Verdicts,
-    marked: str | None = None, wear_limit: Any = None,
-) -> list[str]:  # fmt: skip
-    """The decision, the disc first; `split` is the answer of brakes.run_out, false while it cannot be worked out.
+    thickness: Verdicts, minimum: Verdicts, spread: Verdicts, runout: Verdicts, split: Any, pads: Verdicts, torque: Verdicts,
+    marked: str | None = None, wear_limit: Any = None, governs: Any = None,
+) -> list[Step]:  # fmt: skip
+    """The decision, the disc first; it ends with a disc that is finished.
 
-    `marked`: the minimum marked on the disc, as typed; `wear_limit`: that of the spec book, as a quantity.
+    `minimum`: what is left above the minimum that governs, as it was judged; `split`: the answer of brakes.run_out, false while
+    it cannot be worked out; `marked`: the minimum marked on the disc, as typed; `wear_limit`: that of the spec book, and
+    `governs`: the stricter of the two, as quantities.
     """
-    said = [*_mark(marked, wear_limit), _disc(thickness, marked, wear_limit)]
-    if thickness.word == "outside":
-        return [line for line in said if line]
-    said += [_even(spread), _true(runout, split), _pads(pads), _tight(torque)]
-    return [line for line in said if line]
+    mark = mark_steps("mark", "the disc", marked, wear_limit, governs, "on its carrier and at its rim")
+    disc = _disc(thickness, minimum)
+    if any(step.state == "stop" for step in disc):
+        return [*mark, *disc]
+    return [*mark, *disc, *_even(spread), *_true(runout, split), *_pads(pads), *_tight(torque)]
 
 
-def _mark(marked: str | None, wear_limit: Any) -> list[str]:
-    if not marked:
-        return [
-            "No minimum is marked on the disc, or it is not written down: look for it on the carrier and on the rim."
-        ]
-    minimum = read(marked, "mm").to("mm").value
-    if not wear_limit:
-        return [f"The disc is marked {marked}: write it into the spec book as the wear limit of the thickness."]
-    if abs(minimum - wear_limit.to("mm").value) > 1e-6:
-        return [
-            f"The disc is marked {marked}, the spec book says {wear_limit.write()}: the mark on the part goes first. "
-            "Correct the spec book, and run this sheet again."
-        ]
-    return []
+def _disc(thickness: Verdicts, minimum: Verdicts) -> list[Step]:
+    """The thickness by its own limits, and by the minimum that governs; a disc that is thick enough is so by both."""
+    finished = "The disc is finished at {at}: fit another one. Do not have it skimmed, which makes it thinner still."
+    close = "The thickness is too close to its limit to call at {at}: treat the disc as finished unless a better gauge proves it good."
+    measure = "Measure the thickness at every point (still to do: {at})."
+    own = judged(
+        thickness, "thickness", "the thickness of the disc",
+        measure=measure, inside="The disc is thick enough everywhere.",
+        below=finished, close=close,
+        above="At {at} the disc is thicker than a new one: a wrong part, or a wrong reading. Clean it, set the micrometer to "
+        "zero, measure again away from the lip, and compare the part with the manual.",
+        no_limit="Without a minimum nothing can be said about the thickness: find the mark on the disc, or the manual.",
+        stops=True,
+    )  # fmt: skip
+    if not len(thickness) or thickness.word == "not measured":
+        return own
+    marked = judged(
+        minimum, "minimum", "what is left above the minimum",
+        measure="What is left above the minimum is not judged yet: write down what is marked on the disc, and run this sheet again.",
+        inside="The disc is thick enough everywhere.",
+        below=finished, close=close, above="The disc reads thicker than a new one at {at}: look which part it is.",
+        stops=True,
+    )  # fmt: skip
+    left = [step for step in (*own, *marked) if step.state != "settled"]
+    if left:
+        return [step for n, step in enumerate(left) if step.says not in {one.says for one in left[:n]}]
+    return [settled("thickness", "The disc is thick enough everywhere.", (*thickness, *minimum))]
 
 
-def _disc(thickness: Verdicts, marked: str | None, wear_limit: Any) -> str:
-    at = listed(places(thickness, "outside"))
-    if at:
-        return f"The disc is finished at {at}: fit another one. Do not have it skimmed, which makes it thinner still."
-    if undone(thickness):
-        return f"Measure the thickness at every point{still(thickness)}."
-    if thickness.word == "too close to call":
-        close = listed(places(thickness, "too close to call"))
-        return (
-            f"Too close to its limit to call at {close}: treat it as finished unless a better gauge proves otherwise."
-        )
-    if thickness.word == "no limit":
-        return "Without a minimum nothing can be said about the thickness: find the mark or the manual."
-    return "The disc is thick enough everywhere."
+def _even(spread: Verdicts) -> list[Step]:
+    return judged(
+        spread, "spread", "the variation of the thickness",
+        measure="Measure the thickness at every point, so that its variation is known.",
+        inside="It is evenly thick: the lever will not pulse from this.",
+        above="The thickness varies too much round the disc: the lever will pulse. Fit another disc, or have this one ground by a "
+        "specialist where the minimum leaves room. Cleaning the hub does not help against this.",
+    )  # fmt: skip
 
 
-def _even(spread: Verdicts) -> str:
-    if undone(spread):
-        return ""
-    if spread.word == "outside":
-        return (
-            "Its thickness varies too much round the disc: the lever will pulse. Another disc, or a specialist's "
-            "grinding where the minimum leaves room; cleaning the hub does not help against this."
-        )
-    if spread.word == "too close to call":
-        return "The variation of its thickness is too close to call; the remark in the table says what would settle it."
-    return "It is evenly thick: the lever will not pulse from this." if spread.word == "inside" else ""
+def _true(runout: Verdicts, split: Any) -> list[Step]:
+    cause, says = _cause(split)
+    numbers: dict[str, Any] = (
+        {"once": Amount(2 * split.eccentricity, "mm"), "high": _clock(split.high_at), "form": Amount(split.form, "mm")}
+        if split
+        else {}
+    )
+    steps = judged(
+        runout, "runout", "the run-out of the disc",
+        measure="Measure the run-out with the disc bolted to the hub as it will be used.",
+        inside="The disc runs true enough on its wheel.",
+        close="The run-out of the disc is too close to call: clean the face, and read it again.",
+        above=says, **numbers,
+    )  # fmt: skip
+    return [step._replace(finding=cause) if step.finding == "runout.above" else step for step in steps]
 
 
-def _true(runout: Verdicts, split: Any) -> str:
-    if undone(runout):
-        return "Measure the run-out with the disc bolted to the hub as it will be used."
-    if runout.word == "inside":
-        return "It runs true enough on its wheel."
-    if told := unjudged(runout, "the run-out of the disc"):
-        return told
-    word = "runs out too far" if runout.word == "outside" else "has a run-out that is too close to call"
+def _cause(split: Any) -> tuple[str, str]:
+    """What makes the run-out, as a finding, and what to do about it."""
     if not split:
-        return f"The disc {word}."
+        return (
+            "runout.above",
+            "The disc runs out too far. Whether it sits askew or is bent is not known yet: read the face at eight places of "
+            "one turn.",
+        )
     if 2 * split.eccentricity > split.form:
         return (
-            f"The disc {word}, mostly once per turn ({2 * split.eccentricity:.2f} mm of it, high at "
-            f"{_clock(split.high_at)}): it sits askew. Take it off, clean hub and disc of rust and burrs, look at the "
-            "wheel bearings, turn it on its bolts by one hole, and measure again before buying a disc."
+            "runout.askew",
+            "The disc runs out too far, mostly once per turn ({once} of it, high at {high}): it sits askew. Take it off, clean "
+            "hub and disc of rust and burrs, look at the wheel bearings, turn it on its bolts by one hole, and measure again "
+            "before you buy a disc.",
         )
     return (
-        f"The disc {word}, mostly in its own form ({split.form:.2f} mm is left when the once-per-turn part is taken "
-        "out): it is bent or warped. Fit another one; it is not straightened."
+        "runout.bent",
+        "The disc runs out too far, mostly in its own form ({form} is left when the once-per-turn part is taken out): it is "
+        "bent or warped. Fit another one; a disc is not straightened.",
     )
 
 
-def _pads(pads: Verdicts) -> str:
-    if pads.word == "outside":
-        return f"Fit new pads on both sides ({listed(places(pads, 'outside'))} worn out), and clean the pistons first."
-    if undone(pads):
-        return f"Measure the pads at their thinnest place{still(pads)}."
-    if pads.word == "too close to call":
-        return "The pads are too close to their limit to call: fit new ones on both sides."
-    return unjudged(pads, "the lining of the pads") or "The pads have lining left."
+def _pads(pads: Verdicts) -> list[Step]:
+    return judged(
+        pads, "pads", "the lining of the pads",
+        measure="Measure the pads at their thinnest place (still to do: {at}).",
+        inside="The pads have lining left.",
+        below="Fit new pads on both sides (worn out: {at}). Clean the pistons before you push them back.",
+        above="The lining at {at} reads thicker than a new one: take the backing plate off the reading, or see which pads they are.",
+        close="The lining is too close to its limit to call at {at}: fit new pads on both sides.",
+        no_limit="Write the least thickness of the lining into the spec book: the manual's, or that of the maker of the pads.",
+    )  # fmt: skip
 
 
-def _tight(torque: Verdicts) -> str:
-    if undone(torque):
-        return "Tighten the bolts of disc and calliper to the plan and write each torque down; until then the joint is open."
-    if told := unjudged(torque, "the torque of the bolts"):
-        return told
-    if torque.word == "inside":
-        return "The bolts of disc and calliper are at their torque."
-    return f"Not at its torque: {listed(not_settled(torque))}."
+def _tight(torque: Verdicts) -> list[Step]:
+    return torque_steps(
+        torque, "torque", "the torque of the bolts",
+        measure="Tighten the bolts of disc and caliper to the plan, and write each torque down (still to do: {at}). Until then the "
+        "joint is open.",
+        inside="The bolts of disc and caliper are at their torque.",
+    )  # fmt: skip
 
 
 def _clock(degrees: float) -> str:

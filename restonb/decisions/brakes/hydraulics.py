@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from typing import Any
 
-from restonb.bench._look import Shown, bullets, table
-from restonb.decisions._to_do import not_settled, still
-from restonb.decisions._words import listed, undone, unjudged
+from restonb.decisions.steps import Amount, Step, judged, not_known, settled, stop, to_do, worst_state
 from restonb.measure import Verdicts
 
-__all__ = ["fluid_due", "hoses_shown", "in_unit", "mean", "mismatched", "next_steps", "unions_shown"]
+__all__ = ["CLOSING", "in_unit", "mean", "mismatched", "next_steps", "union_rows"]
 
-FLUID_YEARS = 2
-"""Common practice, no source."""
+CLOSING = (
+    "Cylinders, unions, hoses and fluid are good, and it holds its pressure. Go on with the brake check, and look at every union "
+    "again after the first ride."
+)
+HEADS = ("union", "end of the pipe or hose", "seat", "belongs together", "remark")
 
 
 def mean(values: Sequence[float]) -> float:
@@ -27,139 +27,178 @@ def in_unit(result: Any, unit: str) -> float:
     return float(result.to(unit))
 
 
-def fluid_due(filled: str | None) -> str:
-    """The date at which the fluid is due again, as '2028-02-21'; '' where it is not known when it was filled."""
-    if not filled:
-        return ""
-    day = date.fromisoformat(filled)
-    last = 28 if (day.month, day.day) == (2, 29) else day.day
-    return day.replace(year=day.year + FLUID_YEARS, day=last).isoformat()
-
-
 def mismatched(unions: Sequence[Sequence[str]]) -> list[str]:
     """The unions whose pipe end and seat are not of one form; each is (where, pipe end, seat)."""
-    return [
-        u[0] for u in unions if len(u) < 3 or " ".join(u[1].casefold().split()) != " ".join(u[2].casefold().split())
-    ]
+    return [u[0] for u in unions if len(u) < 3 or not u[1].strip() or _plain(u[1]) != _plain(u[2])]
 
 
-def unions_shown(unions: Sequence[Sequence[str]]) -> Shown:
-    """The unions as a table, with whether pipe end and seat belong together."""
-    if not unions:
-        return bullets(["Unions: write where each is, the form of the pipe's end and that of its seat."], "todo")
+def union_rows(unions: Sequence[Sequence[str]]) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """The unions as a table, heads and rows, with whether pipe end and seat belong together."""
     bad = mismatched(unions)
     rows = [
         (u[0], *[*u[1:3], "?", "?"][:2], "no" if u[0] in bad else "yes",
          "not of one form: never join them" if u[0] in bad else "")
         for u in unions
     ]  # fmt: skip
-    return table(("union", "end of the pipe or hose", "seat", "belongs together", "remark"), rows)
-
-
-def hoses_shown(hoses: Sequence[Sequence[str]], years: float | None) -> Shown:
-    """The hoses as a table: made when, and from when on they are due by the age that the person's manual gives."""
-    if not hoses:
-        return bullets(["Hoses: write where each is, and the date of making that is printed on it."], "todo")
-    rows = [(h[0], h[1] if len(h) > 1 else "not known", _due(h[1], years) if len(h) > 1 else "") for h in hoses]
-    return table(("hose", "made", "due by its age"), rows)
+    return HEADS, rows
 
 
 def next_steps(
-    cylinders: Verdicts, hold: Any, loss: Verdicts, fluid: Verdicts, faults: Verdicts, bleeding: Verdicts,
-    unions: Sequence[Sequence[str]] = (), grade: str | None = None, filled: str | None = None,
-) -> list[str]:  # fmt: skip
-    """The decision, in the order of the work: cylinders, unions, filling and bleeding, hold test, fluid.
+    bores: Verdicts, pistons: Verdicts, faults: Verdicts, hoses: Verdicts, bleeding: Verdicts, start: Verdicts, loss: Verdicts,
+    hold: Any, boiling: Verdicts, fluid_age: Verdicts, unions: Sequence[Sequence[str]] = (), grade: str | None = None,
+) -> list[Step]:  # fmt: skip
+    """The decision, in the order of the work: cylinders, unions and hoses, filling and bleeding, hold test, fluid.
 
-    `hold`: the answer of brakes.hold_test, false while it cannot be worked out; `unions` as for `mismatched`.
+    `hoses`, `fluid_age`: the age of each hose and of the fluid; `start`, `loss`: the first pressure of the hold test, and what
+    was lost of it; `hold`: the answer of brakes.hold_test, false while it cannot be worked out; `unions` as for `mismatched`.
     """
-    bad = mismatched(unions)
-    said = [
-        f"Pipe end and seat are not of one form at {listed(bad)}: it will leak or split. Make the pipe's end anew, or take "
-        "the fitting that belongs to it. Do not go on before that." if bad else "",
-        _cylinders(cylinders),
-        _faults(faults),
-    ]  # fmt: skip
-    if cylinders.word == "outside" or bad:
-        return [line for line in said if line]
-    said += [_bleeding(bleeding), _hold(hold, loss), _fluid(fluid, grade, filled)]
-    return [line for line in said if line]
+    parts = [*_unions(unions, faults), *_bores(bores), *_pistons(pistons), *_faults(faults, hoses, unions)]
+    if any(step.state == "stop" for step in parts):
+        return parts
+    return [*parts, *_bleeding(bleeding), *_hold(start, loss, hold), *_fluid(boiling, fluid_age, grade)]
 
 
-def _cylinders(cylinders: Verdicts) -> str:
-    if cylinders.word == "outside":
-        return (
-            f"Worn or pitted past the limit at {listed(not_settled(cylinders))}: fit a new part, or have the bore sleeved by a "
-            "specialist. New seals in a worn bore hold for a week. Do not hone it larger."
+def _unions(unions: Sequence[Sequence[str]], faults: Verdicts) -> list[Step]:
+    """The forms of pipe end and seat: every union that is looked at needs both written down."""
+    places = {row.position for row in faults if row.characteristic.key == "union_faults"}
+    if bad := mismatched(unions):
+        says = (
+            "Pipe end and seat are not of one form at {unions}: it will leak or split. Make the end of the pipe anew, or take the "
+            "fitting that belongs to it. Do not go on before that."
         )
-    if undone(cylinders):
-        return f"Measure the bore of the master cylinder and the pistons{still(cylinders)}."
-    if told := unjudged(cylinders, "cylinder and pistons"):
-        return told
-    if cylinders.word == "too close to call":
-        return (
-            f"Too close to call at {listed(not_settled(cylinders))}: replace it unless a better gauge proves it good."
+        return [stop("unions.mismatched", says, unions=bad)]
+    gone = sorted(places - {u[0] for u in unions})
+    if gone or not unions:
+        says = "Write the form of pipe end and seat into build.toml for each union{these}: only one form seals with the other."
+        return [not_known("unions.unwritten", says, safety=True, these=f" ({', '.join(gone)})" if gone else "")]
+    return []
+
+
+def _bores(bores: Verdicts) -> list[Step]:
+    return judged(
+        bores, "bores", "the bore of the master cylinder",
+        measure="Measure the bore of the master cylinder (still to do: {at}).",
+        inside="The bore of the master cylinder is within its limits.",
+        above="The bore is worn or pitted past its limit at {at}: fit a new part, or have the bore sleeved by a specialist. New seals in a "
+        "worn bore hold for a week. Do not hone it larger.",
+        below="The bore reads smaller than a new one at {at}: wear only makes it larger. Clean it, set the gauge again, and look which "
+        "cylinder it is.",
+        close="The bore is too close to its limit to call at {at}: replace the cylinder unless a better gauge proves it good.",
+        stops=True,
+    )  # fmt: skip
+
+
+def _pistons(pistons: Verdicts) -> list[Step]:
+    return judged(
+        pistons, "pistons", "the pistons of the caliper",
+        measure="Measure the pistons of the caliper at the track of the seal (still to do: {at}).",
+        inside="The pistons of the caliper are within their limits.",
+        below="A piston is worn past its limit at {at}: fit a new one with new seals.",
+        above="A piston reads larger than a new one at {at}: it may bind. Clean off rust and old fluid, measure again, and look whether it "
+        "belongs to this caliper.",
+        close="A piston is too close to its limit to call at {at}: replace it unless a better gauge proves it good.",
+        stops=True,
+    )  # fmt: skip
+
+
+def _faults(faults: Verdicts, hoses: Verdicts, unions: Sequence[Sequence[str]]) -> list[Step]:
+    """Hoses and unions are sound only if nothing was found, no hose is too old, and every union can seal."""
+    found = judged(
+        faults, "faults", "what was found at hoses and unions",
+        measure="Look over hoses and unions under a full pull, with white paper (still to do: {at}).",
+        inside="Hoses and unions are dry, and nothing is wrong with them.",
+        outside="Put right what was found: {at}. A hose is replaced, a washer renewed, a flare made anew. No sealant, no tape, no "
+        "second pull on the spanner.",
+        no_limit="Write 0 as the upper limit of the faults into the spec book: without it nothing is decided on them.",
+        stops=True,
+    )  # fmt: skip
+    age = judged(
+        hoses, "hose_age", "the age of the hoses",
+        measure="Read the date of making on the hose ({at}) and enter it. A hose without a date counts as too old.",
+        inside="No hose is too old.",
+        above="A hose is too old, whatever it looks like: {at}. Fit a new one; rubber swells shut and splits from the inside.",
+        below="The date on the hose lies ahead of today: read it again ({at}).",
+        no_limit="Write into the spec book at which age hoses are replaced: the manual's figure, or common practice.",
+        stops=True,
+    )  # fmt: skip
+    left = [step for step in (*found, *age) if step.state != "settled"]
+    if left or not unions or mismatched(unions):
+        return left
+    return [settled("hoses_and_unions", "Hoses and unions are sound and dry.", (*faults, *hoses))]
+
+
+def _bleeding(bleeding: Verdicts) -> list[Step]:
+    return judged(
+        bleeding, "bleeding", "the strokes without a bubble",
+        measure="Bleed it, and count the strokes in a row without a bubble.",
+        inside="It is bled.",
+        below="Bleed on: too few strokes in a row came without air.",
+        stops=True,
+    )  # fmt: skip
+
+
+def _hold(start: Verdicts, loss: Verdicts, hold: Any) -> list[Step]:
+    """The hold test. A pressure that rose, or was too low to begin with, proves nothing, whatever was lost of it."""
+    low = judged(
+        start, "hold_start", "the pressure at the start of the hold test",
+        measure="Hold the lever under pressure, let it settle for a minute, and read the gauge.",
+        inside="The hold test began under enough pressure.",
+        below="The hold test began under too little pressure: it proves nothing. Pull the lever harder, tie it, and begin again. If it "
+        "does not get there, bleed it again.",
+        above="The pressure is above what the spec book allows for this test: let it off, and begin again with less.",
+        close="Whether the hold test began under enough pressure is too close to call: pull a little harder, and begin again.",
+    )  # fmt: skip
+    if low and worst_state(low) != "settled":
+        return low
+    if hold and hold.rose:
+        says = (
+            "The pressure rose by {rise}, which no sound brake does by itself: the fluid warmed, the strap was drawn tighter, or the lever "
+            "moved. The test proves nothing. Let everything come to one temperature out of the sun, and hold it again."
         )
-    return "Master cylinder and pistons are within their limits." if cylinders.word == "inside" else ""
+        return [not_known("hold.rose", says, loss, safety=True, rise=Amount(-hold.unexplained, "%"))]
+    steps = judged(
+        loss, "hold", "the loss of pressure",
+        measure="Leave the lever tied for five minutes, and read the gauge again. Do not touch the lever between.",
+        inside="It holds its pressure.",
+        above="It does not hold its pressure: look for damp at every union, then under the boots of the caliper. If all is dry, the cup in "
+        "the master cylinder lets it past. Do not ride it.",
+        below="The pressure rose: the test proves nothing. Let everything come to one temperature, and hold it again.",
+        close="Whether it holds is too close to call: hold it for longer, or read a finer gauge. Do not ride it before.",
+        stops=True, needs=[hold],
+    )  # fmt: skip
+    if hold and not hold.holds and worst_state(steps) == "settled":
+        says = "{lost} of the pressure is gone that the temperature does not explain: find the leak. Do not ride it."
+        return [stop("hold.leaks", says, loss, lost=Amount(hold.unexplained, "%"))]
+    return steps
 
 
-def _faults(faults: Verdicts) -> str:
-    if faults.word == "outside":
-        return (
-            f"Put right what was found at {listed(not_settled(faults))}: a hose is replaced, a washer renewed, a flare made "
-            "anew. No sealant, no tape, no second pull on the spanner."
-        )
-    if undone(faults):
-        return f"Look over hoses and unions under a full pull, with white paper{still(faults)}."
-    if told := unjudged(faults, "the faults of hoses and unions", "0"):
-        return told
-    return "Hoses and unions are sound and dry."
+def _fluid(boiling: Verdicts, age: Verdicts, grade: str | None) -> list[Step]:
+    """Fluid is fit to use when its grade is known, it boils late enough, and it is not too old."""
+    name = f"{grade} fluid" if grade else "fluid"
+    steps = judged(
+        boiling, "boiling", "the boiling point of the fluid",
+        measure="Measure the boiling point of the {name}, also where it was just filled from a sealed can.",
+        inside="The {name} boils late enough.",
+        below="The {name} has drawn water: flush it through with fresh fluid of the same grade, and bleed again.",
+        above="The {name} boils later than its grade can: check the tester on fresh fluid, and see what was filled.",
+        close="The boiling point of the {name} is too close to its limit: flush it through with fresh fluid, and bleed again.",
+        stops=True, name=name,
+    )  # fmt: skip
+    steps += judged(
+        age, "fluid_age", "the age of the fluid",
+        measure="Enter the day on which the fluid was filled. Where nobody knows it, change the fluid.",
+        inside="The {name} is not too old.",
+        above="The {name} is too old: flush it through with fresh fluid of the same grade, and bleed again.",
+        below="The day of filling lies ahead of today: look it up again.",
+        no_limit="Write into the spec book at which age the fluid is changed: the manual's figure, or common practice.",
+        stops=True, name=name,
+    )  # fmt: skip
+    left = [step for step in steps if step.state != "settled"]
+    if not grade:
+        says = "Write the grade of the fluid into build.toml, as it stands on the can and on the cap of the reservoir."
+        left.append(to_do("fluid.grade", says, safety=True))
+    return left or [settled("fluid", "The {name} is fit to use.", (*boiling, *age), name=name)]
 
 
-def _bleeding(bleeding: Verdicts) -> str:
-    if undone(bleeding):
-        return "Bleed it, and count the strokes in a row without a bubble."
-    if bleeding.word == "outside":
-        return "Bleed on: the last strokes still brought air."
-    if told := unjudged(bleeding, "the strokes without a bubble"):
-        return told
-    return "It is bled."
-
-
-def _hold(hold: Any, loss: Verdicts) -> str:
-    if undone(loss):
-        return "Hold the lever under pressure for five minutes, and read the gauge at both ends of them."
-    if loss.word == "outside":
-        return (
-            "It does not hold its pressure: look for damp at every union, then under the boots of the calliper; if all is "
-            "dry, the master's cup lets it past. Do not ride it."
-        )
-    if loss.word == "too close to call":
-        return (
-            "Whether it holds is too close to call: hold it for longer, or with a finer gauge. Do not ride it before."
-        )
-    if hold and not hold.holds:
-        return "The loss is more than the temperature explains: find the leak. Do not ride it."
-    if told := unjudged(loss, "the loss of pressure"):
-        return told
-    return "It holds its pressure."
-
-
-def _fluid(fluid: Verdicts, grade: str | None, filled: str | None) -> str:
-    due = fluid_due(filled)
-    again = f" Change it again by {due}." if due else " Write down when it was filled, so that it is changed in time."
-    name = f"{grade} fluid" if grade else "fluid (write its grade down)"
-    if undone(fluid):
-        return f"Measure the boiling point of the {name}, or fill it fresh from a sealed can.{again}"
-    if fluid.word in ("outside", "too close to call"):
-        return f"The {name} has drawn water: flush it through with fresh fluid of the same grade, and bleed again."
-    if told := unjudged(fluid, "the boiling point of the fluid"):
-        return told
-    return f"The {name} is fit to use.{again}"
-
-
-def _due(made: str, years: float | None) -> str:
-    """'2036' or '2036-02'; '' where the manual gives no age, or the date cannot be read."""
-    year, dash, rest = made.partition("-")
-    if not years or not year.isdigit():
-        return ""
-    return f"{int(year) + round(years)}{dash}{rest}"
+def _plain(form: str) -> str:
+    return " ".join(form.casefold().split())

@@ -1,0 +1,24 @@
+"""Torques of bolts and nuts of brakes and wheels: too little and too much need different work."""
+
+from __future__ import annotations
+
+from restonb.decisions.steps import Step, judged
+from restonb.measure import Verdicts
+
+__all__ = ["torque_steps"]
+
+
+def torque_steps(rows: Verdicts, finding: str, what: str, measure: str, inside: str) -> list[Step]:
+    """What the torques say; `what` as in 'the torque of the axle nuts'. Nothing is cured by slackening and pulling again."""
+    return judged(
+        rows, finding, what,
+        measure=measure,
+        inside=inside,
+        below="Too loose at {at}. Find out why: take it out, look at the thread, clean it, renew what locks it as the plan says, "
+        "and tighten it to the plan with a wrench that passed its check.",
+        above="Overtightened at {at}. Slackening it and tightening it again is no cure. Take it out, look at bolt and thread for "
+        "stretch, necking and torn threads, fit a new one where you are not sure, and then tighten it to the plan.",
+        close="At {at} the torque is too close to its limit to call: take a wrench with a smaller error, and tighten to the middle.",
+        no_limit="No torque is given in the spec book for {at}: write the manual's there, so that it can be judged.",
+        stops=True,
+    )  # fmt: skip
