@@ -31,7 +31,8 @@ def take(name: str, value: Any, kind: Any, mark: In) -> Given:
     if kind is float:
         number, u = _number(name, value, mark)
         return Given(name, number, mark.unit, mark.what, typed, u)
-    return Given(name, _other(name, value, kind, mark), mark.unit, mark.what, typed)
+    plain = _other(name, value, kind, mark)
+    return Given(name, plain, mark.unit, mark.what, typed, None, mark.stands_for(plain) if mark.stands_for else "")
 
 
 def shared_unit(arguments: Mapping[str, tuple[Any, In]], given: Mapping[str, Any]) -> str | None:

@@ -58,6 +58,8 @@ class In:
     choices: tuple[str, ...] = ()
     default: str = ""
     symbol: str = ""
+    stands_for: Callable[[Any], str] | None = None
+    """What a word looks up in a table, in words: shown beside it wherever the answer is shown."""
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -79,6 +81,7 @@ class Given:
     what: str
     typed: str = ""
     u: float | None = None
+    stands_for: str = ""
 
 
 @dataclasses.dataclass(frozen=True, slots=True)

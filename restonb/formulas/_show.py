@@ -62,6 +62,8 @@ def _unit(unit: str | None) -> str:
 
 def given_line(given: Given) -> str:
     text = with_unit(given.value, given.unit, given.u)
+    if given.stands_for:
+        return f"{text} ({given.stands_for})"
     if given.typed and given.typed != text and isinstance(given.value, float):
         return f"{given.typed} (read as {text})" if not given.u else text
     return text
@@ -105,6 +107,8 @@ def as_data(result: Result) -> dict[str, Any]:
 
 def _datum(item: Given | Part) -> dict[str, Any]:
     datum: dict[str, Any] = {"value": plain(item.value)}
+    if stands_for := getattr(item, "stands_for", ""):
+        datum["stands_for"] = stands_for
     if item.unit is not None:
         datum["unit"] = item.unit
     if item.u is not None:

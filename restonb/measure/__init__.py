@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from restonb.measure.risk import Risks, guard_for_risk, normal_prior, risks
     from restonb.measure.settle import gauge_error_needed, readings_needed
     from restonb.measure.shape import Circle, Harmonic, fit_circle, harmonic, twist
-    from restonb.measure.temperature import EXPANSION, length_at_20
+    from restonb.measure.temperature import length_at_20
     from restonb.measure.uncertainty import (
         COVERAGE,
         TypeA,
@@ -59,7 +59,6 @@ if TYPE_CHECKING:
 __all__ = [
     "COVERAGE",
     "DERIVATIONS",
-    "EXPANSION",
     "RULES",
     "WORDS",
     "WORKED_OUT",
@@ -129,7 +128,7 @@ _HOMES = {
     "risk": "Risks guard_for_risk normal_prior risks",
     "settle": "gauge_error_needed readings_needed",
     "shape": "Circle Harmonic fit_circle harmonic twist",
-    "temperature": "EXPANSION length_at_20",
+    "temperature": "length_at_20",
     "uncertainty": "COVERAGE TypeA arcsine certificate combine coverage_factor effective_dof rectangular resolution_step triangular type_a",
     "verdict_table": "Verdict Verdicts",
     "verdicts": "check verdict_on",

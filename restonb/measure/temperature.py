@@ -1,36 +1,20 @@
 """Lengths at the reference temperature of 20 degC (ISO 1), and what an unknown expansion leaves open.
 
 All of it holds for a part and a gauge that have each one temperature throughout: let them lie for an hour first
-(common practice).
+(common practice). The expansion of common materials: `restonb.quantity.material("aluminium").expansion`.
 """
 
 from __future__ import annotations
 
 from restonb.errors import MeasureError
 
-__all__ = ["EXPANSION", "REFERENCE", "STEEL", "length_at_20", "unknown_expansion"]
+__all__ = ["REFERENCE", "STEEL", "length_at_20", "unknown_expansion"]
 
 REFERENCE = 20.0
 """degC, ISO 1."""
 
 STEEL = 11.5e-6
-"""1/K: gauges and plain carbon steel (handbook means 11 to 12)."""
-
-EXPANSION = {
-    "aluminium casting": 21.5e-6,
-    "aluminium wrought": 23.5e-6,
-    "brass": 20.5e-6,
-    "bearing steel": 12.5e-6,
-    "copper": 17.0e-6,
-    "ductile iron": 11.5e-6,
-    "grey cast iron": 10.5e-6,
-    "magnesium alloy": 26.0e-6,
-    "phosphor bronze": 18.0e-6,
-    "stainless steel": 17.0e-6,
-    "steel": STEEL,
-    "titanium": 9.0e-6,
-}
-"""Thermal expansion of common parts in 1/K: handbook means from 20 to 100 degC, good to about 5 %."""
+"""1/K: gauges and plain carbon steel (handbook means 11 to 12), as in the table of `restonb.quantity.materials`."""
 
 _LEAST, _MOST = 8.6e-6, 26.0e-6
 """Metals of a motorcycle lie between titanium and magnesium alloy."""

@@ -5,6 +5,7 @@ from types import ModuleType
 
 from restonb.quantity._dates import days_of, read_date, span_of, write_date
 from restonb.quantity._drills import DRILL_SETS, Drill, read_drill, standard_drills
+from restonb.quantity._materials import Material, material, materials
 from restonb.quantity._quantity import Quantity, read
 from restonb.quantity._threads import Thread, read_thread, standard_threads
 from restonb.quantity._units import (
@@ -25,6 +26,7 @@ from restonb.quantity.bridge import as_pint, from_pint
 __all__ = [
     "DRILL_SETS",
     "Drill",
+    "Material",
     "Quantity",
     "Thread",
     "Unit",
@@ -34,6 +36,8 @@ __all__ = [
     "days_of",
     "from_pint",
     "kinds",
+    "material",
+    "materials",
     "names_of",
     "read",
     "read_date",

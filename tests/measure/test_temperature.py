@@ -7,9 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from restonb.errors import MeasureError
-from restonb.measure import EXPANSION, Characteristic, Instrument, Reading, check, length_at_20
+from restonb.measure import Characteristic, Instrument, Reading, check, length_at_20, temperature
+from restonb.quantity import material, materials
 
-STEEL, ALUMINIUM = EXPANSION["steel"], 23e-6
+STEEL, ALUMINIUM = material("steel").expansion, 23e-6
 
 
 @pytest.mark.parametrize(
@@ -23,6 +24,14 @@ STEEL, ALUMINIUM = EXPANSION["steel"], 23e-6
 def test_length_at_20(args: tuple[float, ...], length: float) -> None:
     """Worked out by hand from the definition of linear expansion, ISO 1."""
     assert length_at_20(*args) == pytest.approx(length, abs=0.0001)
+
+
+def test_a_gauge_is_of_the_steel_of_the_table_and_every_material_within_what_metal_may_be() -> None:
+    assert temperature.STEEL == STEEL
+    for one in materials().values():
+        assert length_at_20(100.0, 250.0, one.expansion) < 100.0
+        widest = temperature.unknown_expansion(1.0, 21.0)
+        assert abs(one.expansion - STEEL) <= widest
 
 
 @given(st.floats(1, 500), st.floats(-40, 250), st.floats(0, 30e-6))

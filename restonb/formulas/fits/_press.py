@@ -7,24 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
-from restonb.formulas._tables import rows
 from restonb.formulas.checks import between, exceeds, need, not_negative, positive
-from restonb.formulas.fits import _iso286
+from restonb.quantity import material, materials
 
-MATERIALS = (
-    "steel",
-    "bearing steel",
-    "grey iron",
-    "aluminium",
-    "cast aluminium",
-    "magnesium",
-    "brass",
-    "bronze",
-    "stainless steel",
-    "titanium",
-)
+MATERIALS = tuple(materials())
 HEAT_CAUTIONS = (
     "gloves and eye protection; hot and deep-frozen parts burn, and hot oil and old seals give off fumes",
     "never heat magnesium with a flame; use an oven with a thermometer, and no flame near fuel",
@@ -32,12 +19,8 @@ HEAT_CAUTIONS = (
 )
 
 
-def material(name: str) -> tuple[float, float, float]:
-    """Expansion in 1/K, modulus in MPa, Poisson's ratio."""
-    for row in rows(_iso286.HERE, "materials.csv"):
-        if row["name"] == name:
-            return float(row["expansion"]) * 1e-6, float(row["modulus"]) * 1000, float(row["poisson"])
-    raise FormulaError(f"no material '{name}'; write one of {', '.join(MATERIALS)}")
+def _note(name: str) -> str:
+    return material(name).note
 
 
 @formula(
@@ -48,8 +31,8 @@ def material(name: str) -> tuple[float, float, float]:
 def interference(
     hole: Annotated[float, In("mm", "hole as measured, at its temperature")],
     shaft: Annotated[float, In("mm", "shaft or ring as measured, at its temperature")],
-    hole_material: Annotated[str, In(None, "material around the hole", MATERIALS)] = "steel",
-    shaft_material: Annotated[str, In(None, "material of the shaft or ring", MATERIALS)] = "steel",
+    hole_material: Annotated[str, In(None, "material around the hole", MATERIALS, stands_for=_note)] = "steel",
+    shaft_material: Annotated[str, In(None, "material of the shaft or ring", MATERIALS, stands_for=_note)] = "steel",
     hole_temperature: Annotated[float, In("degC", "temperature of the hole when measured")] = 20.0,
     shaft_temperature: Annotated[float, In("degC", "temperature of the shaft when measured")] = 20.0,
 ) -> Annotated[float, Out("mm", "interference at 20 degC, - is clearance")]:
@@ -61,8 +44,8 @@ def interference(
     )
     between("hole_temperature", hole_temperature, -40, 250, "degC")
     between("shaft_temperature", shaft_temperature, -40, 250, "degC")
-    hole_20 = hole / (1 + material(hole_material)[0] * (hole_temperature - 20))
-    return shaft / (1 + material(shaft_material)[0] * (shaft_temperature - 20)) - hole_20
+    hole_20 = hole / (1 + material(hole_material).expansion * (hole_temperature - 20))
+    return shaft / (1 + material(shaft_material).expansion * (shaft_temperature - 20)) - hole_20
 
 
 @formula(
