@@ -31,13 +31,14 @@ from restonb.record import (
     standing,
     standing_if_filed,
 )
+from restonb.record.filed import verdict_word
 from restonb.record.stands.left import worst_word
 from restonb.stated import Build
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
 wheel,rim,rim at the side,clock 4,,,,,mm,dial,yes,book
 wheel,run_out,run-out of the rim,run-out of rim,,,0.5,,mm,,,book
-wheel,play,play of the bearing,once,,,0.1,,mm,feeler,,book
+wheel,play,play of the bearing,repeat 3,,,0.1,,mm,feeler,,book
 seat,gap,gap under the foot,feet 2,,0,0.05,,mm,feeler,,book
 """
 INSTRUMENTS = """instrument,what,unit,resolution,error,expansion,last_check,source
@@ -58,7 +59,7 @@ rests_on = ["frame"]
 wheel = ["axle"]
 seat = ["mounting"]
 """
-PLACES = {"rim": ("12:00", "3:00", "6:00", "9:00"), "play": ("once",), "gap": ("foot 1", "foot 2")}
+PLACES = {"rim": ("12:00", "3:00", "6:00", "9:00"), "play": ("1", "2", "3"), "gap": ("foot 1", "foot 2")}
 SHEETS = {"wheel": ("rim", "play"), "seat": ("gap",)}
 
 
@@ -138,6 +139,10 @@ def check_everywhere(build: Build, record: Record) -> Standing:
         assert ("not settled" in describe(figure)) == (one.word != "settled")
         if one.run is not None and one.run.seq == found.seq:  # nothing happened since: refiling changes nothing
             assert standing_if_filed(record, build, name, one.run.filed).word == one.word
+            for row in one.settled:  # and the notebook judged every row by the same rule
+                word = one.row_word(row["characteristic"], row["position"])
+                again = (word, row["verdict"]) == ("measure again", "not measured")
+                assert again or word == verdict_word(row)
         if one.word == "settled":
             assert one.state == "current"
             assert {str(row["verdict"]) for row in one.settled} <= {"inside", "no limit"}

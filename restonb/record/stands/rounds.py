@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from restonb.record._journal import AsOf, Entry, Record
+from restonb.record.filed import verdict_word
 from restonb.record.views import Run, runs
 
 if TYPE_CHECKING:
@@ -121,7 +122,7 @@ def _rows(chosen: Sequence[Run]) -> tuple[RoundRow, ...]:
                 str(newest.get("what", "")),
                 unit,
                 tuple(_value(row, unit) for row in found),
-                tuple(None if row is None else str(row.get("verdict", "")) for row in found),
+                tuple(None if row is None else verdict_word(row) for row in found),
                 tuple(_uncertainty(row, unit) for row in found),
             )
         )
