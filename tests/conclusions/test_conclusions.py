@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from harness.case import Case, begin, cases
 from harness.changes import Change, by_kind, changed, changes_of, pairs
-from harness.judge import open_places, overclaims, shortfalls, stands_settled
+from harness.judge import formula_places, open_places, openings, overclaims, shortfalls, stands_settled
 from harness.run import run
 
 from restonb.log import templates
@@ -84,7 +84,7 @@ def test_every_template_has_a_case() -> None:
 
 def test_the_good_case_is_settled(case: Case, execute) -> None:
     done = execute(case)
-    bad = open_places(case, case, done.build, done.record)
+    bad = open_places(case, case, done.build, done.record) | formula_places(case, done.build, done.run)
     short = [*shortfalls(done.run), *(f"{key} {at} is {word}" for (key, at), word in bad.items())]
     _none([_told(case, "nothing: this is the good case", short)] if short else [])
 
@@ -159,9 +159,9 @@ def _rows_read(case: Case, execute):
 
 def _changes(case: Case, execute, room: Path) -> list[Change]:
     formulas = execute(case).formulas
-    folder = Path(tempfile.mkdtemp(dir=room)) / "build"
+    folder = Path(tempfile.mkdtemp(dir=room))
     found = changes_of(case, folder, formulas)
-    shutil.rmtree(folder.parent)
+    shutil.rmtree(folder)
     return [change for changes in found.values() for change in changes]
 
 
@@ -170,6 +170,8 @@ def _wrong(case: Case, execute, together: Sequence[Change]) -> list[str]:
     other, refuse = changed(case, together)
     done = execute(other, refuse)
     bad = open_places(other, case, done.build, done.record)
+    if done.run.good:
+        bad |= formula_places(case, done.build, done.run)
     why = [str(one) for one in together if one.no_parameter or one.refuse is not None]
     said = overclaims(done.run, bad, why)
     if not done.run.good and not any(one.no_parameter for one in together):
@@ -177,8 +179,7 @@ def _wrong(case: Case, execute, together: Sequence[Change]) -> list[str]:
     if (bad or why) and done.run.good:
         if not shortfalls(done.run):
             said.append("every step is settled")
-        if stands_settled(done.record, done.build, case.sheet):
-            said.append("the sheet stands settled in the record")
+        said += openings(done.record, done.build, case.sheet, bad)
     return [_told(case, "; ".join(map(str, together)), said)] if said else []
 
 

@@ -10,6 +10,7 @@ import json
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
+from html import unescape
 from pathlib import Path
 from unittest.mock import patch
 
@@ -19,6 +20,7 @@ from harness.changes import Change, changes_of
 from harness.own import CLOSED, gauge_name, made, open_record, said
 from harness.run import run
 
+from restonb import log
 from restonb.measure.positions import derived
 from restonb.record import (
     Record,
@@ -203,6 +205,37 @@ def joint_is_named(build: Build, joint: str) -> bool:
     return code == 1 and any(joint in line for line in blocking) and joint in printed
 
 
+def test_page_pdf_and_filed_run_name_what_status_names(copy: Callable[[], Build]) -> None:
+    """A lining worn out, fluid too old, an axle nut over its torque: one of each, in everything that a person reads."""
+    import pymupdf
+
+    build = copy()
+    with open_record(build) as record:
+        enter_readings(record, build, "disc", "pad_lining", {"left": "1.0 mm"}, occasion="as left")
+        enter_readings(record, build, "hydraulics", "fluid_filled", {"once": "2021-03-01"}, occasion="as left")
+        enter_joint(record, build, "front_axle", "final", fasteners=[{"position": "1", "torque": "130 N m"}])
+        for name in ("disc", "hydraulics"):
+            run(build, record, f"brakes/{name}")
+        filed = log.run(build, record, "brakes/disc", at=DAY)  # with a kernel, and its page
+    rows = {(row.sheet, row.key): row.what for row in Build.open(build.folder).specs}
+    named = [rows["disc", "pad_lining"], rows["hydraulics", "fluid_age"], "front_axle"]
+    code, terminal = said("status", "--why", "-b", build.folder)
+    assert code == 1
+    assert [word for word in ("pad_lining", "fluid_age", "front_axle") if word not in terminal] == []
+    page = (build.folder / filed.folder / "disc.html").read_text(encoding="utf-8")
+    assert named[0].replace("'", "&#x27;") in page
+    assert said("handover", "-b", build.folder)[0] == 0
+    [data] = (build.folder / "handover").glob("*/data")
+    with pymupdf.open(data / "record.pdf") as pages:
+        pdf = " ".join(" ".join(one.get_text() for one in pages).split())
+    html = unescape((data / "record.html").read_text(encoding="utf-8"))
+    for text in (pdf, html):
+        assert [words for words in named[:2] if words not in text] == []
+        assert "130" in text
+    assert "Not ready for the road" in pdf
+    assert "Not ready for the road" in html
+
+
 @pytest.mark.parametrize("state", ["apart", "dry-fitted", "temporary"])
 def test_a_safety_joint_that_is_not_closed_shuts_the_road(state: str, copy: Callable[[], Build]) -> None:
     build = copy()
@@ -220,9 +253,9 @@ def test_the_joints_of_the_build_are_those_that_it_closes(good: Path) -> None:
 
 
 def _changes(case: Case, room: Path) -> list[Change]:
-    folder = Path(tempfile.mkdtemp(dir=room)) / "build"
+    folder = Path(tempfile.mkdtemp(dir=room))
     found = changes_of(case, folder, 0)
-    shutil.rmtree(folder.parent)
+    shutil.rmtree(folder)
     return [change for changes in found.values() for change in changes]
 
 

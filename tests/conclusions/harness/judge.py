@@ -10,10 +10,10 @@ from restonb.measure import WORKED_OUT, Characteristic, Verdict, check
 from restonb.measure.positions import derived
 from restonb.measure.verdict_table import without_raw
 from restonb.record import Record, Run, in_force, standing
-from restonb.record.filed import FORMAT, steps_of
+from restonb.record.filed import FORMAT, steps_of, verdict_word
 from restonb.stated import Build
 
-__all__ = ["Place", "open_places", "overclaims", "shortfalls", "stands_settled"]
+__all__ = ["Place", "formula_places", "open_places", "openings", "overclaims", "shortfalls", "stands_settled"]
 
 Place = tuple[str, str]
 
@@ -43,6 +43,18 @@ def open_places(case: Case, good: Case, build: Build, record: Record) -> dict[Pl
         and not (v.characteristic.key in good.optional and not _limited(v.characteristic))
     }  # fmt: skip
     return found | {(key, ""): "no row" for key in good.own if key not in rows and key not in case.optional}
+
+
+def formula_places(case: Case, build: Build, run: Run) -> dict[Place, str]:
+    """The same for rows whose number a formula gives: only the run can say, and what it says must be kept to."""
+    found: dict[Place, str] = {}
+    for row in build.specs:
+        made = derived(row.positions) if row.sheet == case.sheet else None
+        if made and made.what == WORKED_OUT and _limited(row):
+            mine = [one for one in run.verdicts if one["characteristic"] == row.key]
+            found |= {(row.key, one["position"]): word for one in mine if (word := verdict_word(one)) != "inside"}
+            found |= {} if mine else {(row.key, ""): "not judged"}
+    return found
 
 
 def _limited(row: Characteristic) -> bool:
@@ -89,3 +101,12 @@ def shortfalls(run: Run) -> list[str]:
 def stands_settled(record: Record, build: Build, sheet: str) -> bool:
     """Whether the whole record says that the sheet is settled: the one word that status, page and hand-over say."""
     return standing(record, build).sheets[sheet].word == "settled"
+
+
+def openings(record: Record, build: Build, sheet: str, bad: dict[Place, str]) -> list[str]:
+    """What the whole record wrongly says while these places are open: that the sheet is settled, or that the road is open."""
+    whole = standing(record, build)
+    said = ["the sheet stands settled in the record"] if whole.sheets[sheet].word == "settled" else []
+    safe = {row.key for row in build.specs if row.sheet == sheet and row.safety}
+    held = [f"{key} {at} ({word})" for (key, at), word in bad.items() if key in safe]
+    return said + ([f"the road is open, with {held[0]}"] if held and whole.gate.ready else [])
