@@ -27,7 +27,7 @@ COMMANDS = {
     "enter": "enter anything else: a joint's state, an instrument check, a part, work, a note, miles",
     "disturb": "say that a joint is opened, and see what that spoils",
     "run": "run templates into the dated build log",
-    "status": "what is good, what must be done again, what is open",
+    "status": "what is settled, what must be done again, what is open",
     "calc": "work out a formula, with its working and its source",
     "handover": "export the record for somebody else",
     "verify": "check a record, a bag or a zip",
