@@ -10,12 +10,9 @@ from restonb.measure.positions import (
     DERIVATIONS,
     WORKED_OUT,
     Derived,
-    Layout,
-    Place,
     derived,
     expand,
     find_position,
-    layout,
     places_of,
 )
 
@@ -34,6 +31,7 @@ if TYPE_CHECKING:
     )
     from restonb.measure.derivations import derive
     from restonb.measure.limits import Limits, limits_of, worn_in
+    from restonb.measure.plan_view import Layout, Place, layout
     from restonb.measure.propagate import carried, correlated_means
     from restonb.measure.risk import Risks, guard_for_risk, normal_prior, risks
     from restonb.measure.settle import gauge_error_needed, readings_needed
@@ -124,6 +122,7 @@ _HOMES = {
     "decision": "RULES WORDS acceptance_zone guard_band judge judge_one probability_inside verdict_words worst",
     "derivations": "derive",
     "limits": "Limits limits_of worn_in",
+    "plan_view": "Layout Place layout",
     "propagate": "carried correlated_means",
     "risk": "Risks guard_for_risk normal_prior risks",
     "settle": "gauge_error_needed readings_needed",

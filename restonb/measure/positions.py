@@ -1,4 +1,4 @@
-"""Where a characteristic is measured: the patterns of the spec book's `positions` column, read and laid out.
+"""Where a characteristic is measured: the patterns of the spec book's `positions` column.
 
     once                                   one place
     repeat 5                               the same place five times; the mean is judged
@@ -21,7 +21,6 @@ Standard library only, because every command starts by reading the spec book.
 from __future__ import annotations
 
 import itertools
-import math
 import re
 from functools import lru_cache
 from typing import NamedTuple
@@ -33,12 +32,9 @@ __all__ = [
     "WORKED_OUT",
     "Derived",
     "Factor",
-    "Layout",
-    "Place",
     "derived",
     "expand",
     "find_position",
-    "layout",
     "places_of",
 ]
 
@@ -63,7 +59,7 @@ WORKED_OUT = "worked out"
 """What stands in a row whose number a formula gives: `Sheet.judge` holds it against the limits."""
 
 _PAIRS = ("difference", "sum")
-_SEPARATOR = " / "
+SEPARATOR = " / "
 _HELP = "write once, repeat 5, feet 4, clock 8, links 20, names (left, right) or a grid (depth 10mm,40mm x axis A,B)"
 _COUNTED = ("once", "repeat", "clock", "links", "feet")
 _MOST = 720
@@ -76,42 +72,6 @@ class Factor(NamedTuple):
     kind: str
     label: str
     names: tuple[str, ...]
-
-
-class Place(NamedTuple):
-    """A position in plan: `x` to the right, `y` up, in units of the drawing; `row` and `column` in an entry grid."""
-
-    name: str
-    x: float
-    y: float
-    row: str
-    column: str
-
-
-class Layout(NamedTuple):
-    """How the positions of a pattern lie. `kind` is 'once', 'list', 'feet', 'clock' or 'grid'.
-
-    clock: on the unit circle, 12:00 at the top, clockwise. feet: seen from above, numbered clockwise from the
-    front left. list: one below the other. grid: first factor downwards, the others to the right.
-    """
-
-    pattern: str
-    kind: str
-    places: tuple[Place, ...]
-
-    @property
-    def rows(self) -> tuple[str, ...]:
-        """Row names of an entry grid, in order."""
-        return tuple(dict.fromkeys(p.row for p in self.places))
-
-    @property
-    def columns(self) -> tuple[str, ...]:
-        """Column names of an entry grid, in order; ('',) where there is only one."""
-        return tuple(dict.fromkeys(p.column for p in self.places))
-
-    def at(self, row: str, column: str = "") -> Place | None:
-        """The place in that cell of the entry grid; None where a ragged grid has none."""
-        return next((p for p in self.places if p.row == row and p.column == column), None)
 
 
 class Derived(NamedTuple):
@@ -131,7 +91,7 @@ def expand(pattern: str) -> tuple[str, ...]:
 
     Raises PositionError for a pattern that cannot be read, and for one that is worked out from other readings.
     """
-    return tuple(_SEPARATOR.join(parts) for parts in parts_of(pattern))
+    return tuple(SEPARATOR.join(parts) for parts in parts_of(pattern))
 
 
 def find_position(pattern: str, typed: str) -> str:
@@ -154,22 +114,6 @@ def find_position(pattern: str, typed: str) -> str:
     if found:
         raise PositionError(f"'{typed}' fits {_listed(found)}; write one of them in full")
     raise PositionError(f"no position '{typed}' in '{pattern}'; write one of {_listed(names)}")
-
-
-def layout(pattern: str) -> Layout:
-    """Where the positions lie, for drawing and for the entry grid. Raises PositionError as `expand` does."""
-    parts = parts_of(pattern)
-    blocks = _blocks(pattern)
-    single = blocks[0][0] if len(blocks) == 1 and len(blocks[0]) == 1 else None
-    if any(len(p) > 1 for p in parts):
-        return Layout(pattern, "grid", _grid(parts))
-    names = [p[0] for p in parts]
-    if single is not None and single.kind in ("clock", "feet"):
-        around = _round if single.kind == "clock" else _corners
-        spots = dict(zip(single.names, around(len(single.names)), strict=True))
-        return Layout(pattern, single.kind, tuple(Place(n, *spots[n], n, "") for n in names))
-    kind = "once" if names == ["once"] else "list"
-    return Layout(pattern, kind, tuple(Place(n, 0.0, -float(i), n, "") for i, n in enumerate(names)))
 
 
 @lru_cache(maxsize=512)
@@ -227,8 +171,8 @@ def parts_of(pattern: str) -> tuple[tuple[str, ...], ...]:
         rows = " and ".join(worked_out.of)
         raise PositionError(f"'{pattern}' is worked out; enter the readings of {rows} instead")
     body, missing = _without(pattern)
-    parts = tuple(p for block in _blocks(body) for p in itertools.product(*(f.names for f in block)))
-    names = [_SEPARATOR.join(p) for p in parts]
+    parts = tuple(p for block in blocks_of(body) for p in itertools.product(*(f.names for f in block)))
+    names = [SEPARATOR.join(p) for p in parts]
     seen = set()
     for name in names:
         if name.casefold() in seen:
@@ -248,7 +192,7 @@ def parts_of(pattern: str) -> tuple[tuple[str, ...], ...]:
 
 def repeats_in(pattern: str) -> int | None:
     """Which part of a position is the number of a repeat, 0 for plain 'repeat 5'; None if nothing is repeated."""
-    for block in _blocks(pattern):
+    for block in blocks_of(pattern):
         for i, factor in enumerate(block):
             if factor.kind == "repeat":
                 return i
@@ -257,11 +201,12 @@ def repeats_in(pattern: str) -> int | None:
 
 def factors(pattern: str) -> tuple[Factor, ...]:
     """The directions of a pattern; those of its first part where it is ragged."""
-    return _blocks(pattern)[0]
+    return blocks_of(pattern)[0]
 
 
 @lru_cache(maxsize=512)
-def _blocks(pattern: str) -> tuple[tuple[Factor, ...], ...]:
+def blocks_of(pattern: str) -> tuple[tuple[Factor, ...], ...]:
+    """The directions of each part of a pattern; one part where it is not ragged."""
     body, _ = _without(pattern)
     if not body:
         raise PositionError(f"no positions given; {_HELP}")
@@ -404,7 +349,7 @@ def _matching(parts: tuple[tuple[str, ...], ...], typed: str) -> list[str]:
     any_order = list(itertools.permutations(pieces)) if len(pieces) <= 4 else []
     for orders in ([tuple(pieces)], any_order):
         found = [
-            _SEPARATOR.join(p)
+            SEPARATOR.join(p)
             for p in parts
             if len(p) == len(pieces)
             and any(all(t in _aliases(part) for t, part in zip(o, p, strict=True)) for o in orders)
@@ -417,28 +362,3 @@ def _matching(parts: tuple[tuple[str, ...], ...], typed: str) -> list[str]:
 def _listed(names: tuple[str, ...] | list[str], most: int = 8) -> str:
     shown = ", ".join(names[:most])
     return shown if len(names) <= most else f"{shown} ... {names[-1]} ({len(names)} in all)"
-
-
-def _grid(parts: tuple[tuple[str, ...], ...]) -> tuple[Place, ...]:
-    rows = list(dict.fromkeys(p[0] for p in parts))
-    columns = list(dict.fromkeys(_SEPARATOR.join(p[1:]) for p in parts))
-    places = []
-    for p in parts:
-        column = _SEPARATOR.join(p[1:])
-        spot = (float(columns.index(column)), -float(rows.index(p[0])))
-        places.append(Place(_SEPARATOR.join(p), *spot, p[0], column))
-    return tuple(places)
-
-
-def _round(n: int) -> list[tuple[float, float]]:
-    angles = [2 * math.pi * i / n for i in range(n)]
-    return [(math.sin(a), math.cos(a)) for a in angles]
-
-
-def _corners(n: int) -> list[tuple[float, float]]:
-    """Feet clockwise from the front left: two rows if their number is even, else round a circle."""
-    if n % 2 or n == 2:
-        return [(-1.0, 0.0), (1.0, 0.0)] if n == 2 else _round(n)
-    half = n // 2
-    across = [-1.0 + 2.0 * i / (half - 1) for i in range(half)]
-    return [(x, 1.0) for x in across] + [(x, -1.0) for x in reversed(across)]
