@@ -57,10 +57,11 @@ def amount(
     )
 
 
-def amounts(values: Sequence[str], unit: str, above: str | None = None) -> str:
-    """Quantities of the kind of `unit`, each as text with its unit."""
+def amounts(values: Sequence[str], unit: str, above: str | None = None, most: str | None = None) -> str:
+    """Quantities of the kind of `unit`, each as text with its unit, within the limits."""
     return _first(
-        amount(value, unit, above) if value else "an empty text; write an amount with its unit" for value in values
+        amount(value, unit, above, most=most) if value else "an empty text; write an amount with its unit"
+        for value in values
     )
 
 

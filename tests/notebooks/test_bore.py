@@ -3,12 +3,22 @@
 import pytest
 
 from restonb import log
-from restonb.decisions.general.bore import Bore, Oversize, next_steps, oversize
-from restonb.measure import expand
+from restonb.decisions import NotYet, sentence
+from restonb.decisions.general.bore import (
+    Bore,
+    Oversize,
+    bore_rows,
+    cut_before,
+    next_steps,
+    oversize,
+    standard_of,
+    widest,
+)
+from restonb.measure import Characteristic, Reading, Verdict, Verdicts, expand
 from restonb.record import Record, enter_readings
 from restonb.stated import Build
 
-STANDARD = (68.0, 68.02)
+LIMITS = (68.0, 68.02)
 
 
 @pytest.fixture(scope="module")
@@ -18,6 +28,14 @@ def runs(play):
 
 def numbers(run):
     return {name: n["value"] for name, n in run.filed["numbers"].items()}
+
+
+def steps_of(run):
+    return [(step["state"], step["finding"]) for step in run.filed["steps"]]
+
+
+def step_of(run, finding):
+    return next(step for step in run.filed["steps"] if step["finding"] == finding)
 
 
 def test_it_runs_each_time(runs):
@@ -33,22 +51,28 @@ def test_taper_and_ovality_are_those_of_the_table(runs):
     assert found["largest_right"] == pytest.approx(68.141)
 
 
-def test_the_worn_bore_is_bored_to_the_size_that_cleans_it_up(runs):
-    """0.25 mm oversize is 68.25 mm: 0.109 mm to cut at the widest place, just above 0.10 mm."""
-    said = runs[0].filed["decision"][1]
-    assert "Bore and hone to 68.250 mm for the 0.25 mm oversize piston, which leaves 0.109 mm" in said
+def test_worn_bores_go_to_the_one_size_that_cleans_both_up(runs):
+    """0.25 mm oversize is 68.25 mm: 0.109 mm to cut at the widest place of both, just above 0.10 mm."""
+    remedy = step_of(runs[0], "remedy.oversize")["values"]
+    assert remedy["step"]["value"] == pytest.approx(0.25)
+    assert remedy["finish"]["value"] == pytest.approx(68.25)
+    assert remedy["stock"]["value"] == pytest.approx(68.25 - 68.141)
 
 
 def test_a_liner_cut_wrong_goes_back(runs):
-    said = runs[1].filed["decision"]
-    assert said[0] == "Left bore: size, taper and ovality are inside their limits."
-    assert "too wide at 2 of 6 places, most at depth 70mm / axis A" in said[1]
-    assert "send it back with the table of readings" in said[1]
+    assert steps_of(runs[1]) == [("settled", "bore"), ("to do", "bore.back")]
+    assert step_of(runs[1], "bore.back")["about"] == [
+        ["bore_right", "depth 70mm / axis A"], ["bore_right", "depth 70mm / axis B"]
+    ]  # fmt: skip
 
 
-def test_at_the_end_all_is_inside(runs):
-    assert {v["verdict"] for v in runs[2].filed["verdicts"]} == {"inside"}
-    assert runs[2].filed["decision"][-1].startswith("Bores and ring gaps are inside")
+def test_at_the_end_all_is_settled(runs):
+    assert {v["verdict"] for v in runs[2].filed["verdicts"]} == {
+        "inside",
+        "no limit",
+    }  # a piston has none: its clearance has
+    assert {state for state, _ in steps_of(runs[2])} == {"settled"}
+    assert steps_of(runs[2])[-1] == ("settled", "closing")
     assert runs[2].filed["open"] == []
 
 
@@ -56,73 +80,188 @@ def test_on_an_empty_build_it_says_what_to_measure(empty):
     run = empty("general/bore")
     assert run.state == "good"
     assert run.filed["numbers"] == {}
-    assert run.filed["decision"] == [
-        "Measure the left and right bore at every depth and axis. Nothing is decided before that."
-    ]
+    assert steps_of(run) == [("to do", "bore.measure"), ("to do", "bore.measure")]
+
+
+# -- what is worked out
 
 
 @pytest.mark.parametrize(
     ("largest", "steps", "step"),
     [
-        (68.02, ["0.25 mm", "0.50 mm"], 0.25),
-        (68.20, ["0.50 mm", "0.25 mm"], 0.5),
-        (68.10, ["0.010 in"], 0.254),
-        (68.45, ["0.50 mm"], None),
+        ([68.02], ["0.25 mm", "0.50 mm"], 0.25),
+        ([68.20], ["0.50 mm", "0.25 mm"], 0.5),
+        ([68.10], ["0.010 in"], 0.254),
+        ([68.45], ["0.50 mm"], None),
     ],
 )
 def test_the_next_oversize(largest, steps, step):
-    """The finished bore is the least standard bore and the step; 0.10 mm must be left to cut."""
-    found = oversize(largest, STANDARD, steps, "0.10 mm")
+    """The finished bore is the standard bore and the step; 0.10 mm must be left to cut."""
+    found = oversize(largest, 68.0, steps, "0.10 mm")
     if step is None:
         assert found is None
     else:
-        assert found.step == pytest.approx(step)
-        assert found.finish == pytest.approx(68 + step)
-        assert found.stock == pytest.approx(68 + step - largest)
+        assert found == Oversize(pytest.approx(step), pytest.approx(68 + step), pytest.approx(68 + step - largest[0]))
+
+
+@pytest.mark.parametrize(("largest", "step"), [([68.110, 68.310], 0.5), ([68.2, 68.2], 0.25), ([68.03, 68.98], None)])
+def test_all_cylinders_go_to_one_size(largest, step):
+    """By hand: 68 + s - M >= 0.05 for every cylinder; the right one sets both, and exactly enough is enough."""
+    found = oversize(largest, 68.0, ["0.25 mm", "0.50 mm", "0.75 mm", "1.00 mm"], "0.05 mm")
+    assert (found.step if found else None) == (pytest.approx(step) if step else None)
 
 
 @pytest.mark.parametrize(
-    ("word", "value", "next_size", "says"),
-    [
-        ("inside", 68.01, None, "are inside their limits"),
-        ("too close to call", 68.02, None, "too close to call"),
-        ("outside", 68.1, Oversize(0.25, 68.25, 0.15), "Bore and hone to 68.250 mm"),
-        ("outside", 68.6, None, "No oversize on the list cleans it up"),
-        ("outside", 67.99, None, "It can be honed to size"),
-    ],
+    ("smallest", "cut"), [(68.01, None), (68.021, None), (68.235, 0.25), (68.265, 0.25), (68.52, 0.5), (68.10, None)]
 )
-def test_the_decision_in_each_case(judged, word, value, next_size, says):
-    size = judged("bore", lower=68.0, upper=68.02, value=value, depth_10mm=word)
-    said = next_steps([Bore("left", size, judged("taper", axis_A="inside"), next_size)], judged("gap", left="inside"))
-    assert says in said[0]
+def test_what_is_not_worn_says_which_oversize_it_was_cut_to(smallest, cut):
+    assert cut_before(smallest, LIMITS, 68.0, ["0.25 mm", "0.50 mm"]) == cut
 
 
-def test_a_bore_that_is_round_and_to_size_but_tapered_is_outside(judged):
-    shape = judged("taper left", upper=0.1, value=0.12, axis_A="outside")
-    size = judged("bore", upper=68.02, value=68.01, depth_10mm="inside")
-    said = next_steps([Bore("left", size, shape, Oversize(0.25, 68.25, 0.15))], judged("gap", left="inside"))
-    assert said[0].startswith("Left bore: taper 0.120 mm at axis A. Bore and hone")
+def test_limits_of_an_oversize_in_the_spec_book_are_no_oversize_again():
+    """Limits 68.25 to 68.27 for a bore of 68.26: inside them, whatever the standard is."""
+    assert cut_before(68.26, (68.25, 68.27), 68.0, ["0.25 mm", "0.50 mm"]) is None
+    assert standard_of((68.25, 68.27), "68 mm") == 68.0
+    assert standard_of((68.25, 68.27), "") == 68.25
+    assert isinstance(standard_of(NotYet(("limits",)), ""), NotYet)
+
+
+def test_a_size_for_all_waits_for_the_last_cylinder():
+    assert isinstance(widest({"bore_left": NotYet(("the left bore",))}), NotYet)
+
+
+# -- what each set of verdicts says
+
+
+def rows(key, *at, unit="mm", occasion="as found", **limits):
+    c = Characteristic("bore", key, key.replace("_", " "), "once", unit, **limits)
+    return Verdicts(tuple(
+        Verdict(c, place, word, value, readings=(Reading("bore", key, place, value or 0, unit, occasion=occasion),))
+        for place, word, value in at
+    ))  # fmt: skip
+
+
+def bore(name="left", word="inside", value=68.01, occasion="as found", **other):
+    good = {
+        "size": rows(f"bore_{name}", ("depth 10mm", word, value), ("depth 70mm", "inside", 68.01), occasion=occasion,
+                     lower=68.0, upper=68.02),
+        "shape": rows(f"taper_{name}", ("axis A", "inside", 0.01), upper=0.1),
+        "clearance": rows(f"clearance_{name}", ("once", "inside", 0.06), lower=0.045, upper=0.08),
+        "limits": LIMITS,
+        "standard": 68.0,
+    }  # fmt: skip
+    return Bore(name, **{**good, **other})
+
+
+GAP = {"lower": 0.22, "upper": 0.36, "wear_limit": 1.0}
+
+
+def decide(*bores, next_size=None, gap=("inside", 0.3)):
+    steps = next_steps(list(bores), next_size, rows("ring_gap", ("left", *gap), **GAP))
+    for step in steps:
+        print(step.state, "|", sentence(step))
+    return {step.finding: step for step in steps}
+
+
+def test_good_on_all_counts():
+    assert {step.state for step in decide(bore(), bore("right")).values()} == {"settled"}
 
 
 @pytest.mark.parametrize(
-    ("word", "says"),
+    ("word", "value", "state", "finding"),
     [
-        ("not measured", "push each ring square"),
-        ("outside", "outside its limits at left"),
-        ("too close to call", "too close to call"),
+        ("too close to call", 68.02, "not known", "bore.close"),
+        ("not measured", None, "to do", "bore.measure"),
+        ("outside", 68.1, "to do", "bore.wide"),
+        ("outside", 67.99, "to do", "bore.tight"),
+        ("outside", 67.5, "to do", "bore.small"),
+        ("outside", 6.8, "not known", "bore.absurd"),
+        ("outside", 75.0, "not known", "bore.absurd"),
     ],
 )
-def test_rings_come_after_sound_bores(judged, word, says):
-    sound = Bore("left", judged("bore", depth_10mm="inside"), judged("taper", axis_A="inside"), None)
-    assert says in next_steps([sound], judged("gap", left=word))[-1]
+def test_each_verdict_of_a_bore(word, value, state, finding):
+    found = decide(bore(word=word, value=value), next_size=Oversize(0.25, 68.25, 0.15))
+    assert found[finding].state == state
+    assert not {"bore", "ring_gap"} & set(found)
+    assert ("remedy.oversize" in found) == (finding == "bore.wide")
 
 
-def test_a_bore_that_is_not_measured_is_asked_for(judged):
-    sound = Bore("left", judged("bore", a="inside"), judged("taper", a="inside"), None)
-    gone = Bore("right", judged("bore", a="not measured"), judged("taper", a="not measured"), None)
-    assert (
-        next_steps([sound, gone], judged("gap", left="inside"))[-1] == "Measure the right bore at every depth and axis."
-    )
+def test_a_bore_in_inches_is_absurd_in_inches():
+    size = rows("bore_left", ("once", "inside", 2.6775), unit="in", lower=2.6772, upper=2.678)
+    assert "bore" in decide(bore(size=size))
+    assert "bore.absurd" in decide(bore(size=rows("bore_left", ("once", "outside", 26.775), unit="in", upper=2.678)))
+
+
+def test_a_wanted_oversize_is_not_sent_back():
+    """68.26 mm, back from the shop, against limits of the standard size: it was cut to what was ordered."""
+    cut = bore(word="outside", value=68.26, occasion="back from outside work", cut=0.25)
+    found = decide(cut, next_size=Oversize(0.5, 68.5, 0.24))
+    assert found["bore.oversize"].values["cut"].value == 0.25
+    assert not {"bore.back", "bore.wide", "remedy.oversize"} & set(found)
+
+
+@pytest.mark.parametrize("value", [68.05, 67.98])
+def test_what_came_back_wrong_is_sent_back(value):
+    found = decide(bore(word="outside", value=value, occasion="back from outside work"))
+    assert found["bore.back"].about == (("bore_left", "depth 10mm"),)
+
+
+def test_one_worn_cylinder_takes_the_other_along():
+    found = decide(bore(word="outside", value=68.1), bore("right"), next_size=Oversize(0.25, 68.25, 0.15))
+    assert (found["bore"].state, found["remedy.oversize"].state) == ("settled", "to do")
+
+
+def test_a_bore_that_is_to_size_but_tapered_is_cut():
+    shape = rows("taper_left", ("axis A", "outside", 0.12), upper=0.1)
+    found = decide(bore(shape=shape), next_size=Oversize(0.25, 68.25, 0.15))
+    assert (found["bore.shape"].state, found["remedy.oversize"].state) == ("to do", "to do")
+
+
+@pytest.mark.parametrize(("next_size", "finding"), [(None, "remedy.liner"), (NotYet(("pistons",)), "remedy.pistons")])
+def test_without_a_piston_that_cleans_it_up(next_size, finding):
+    assert decide(bore(word="outside", value=68.6), next_size=next_size)[finding].state == "to do"
+
+
+@pytest.mark.parametrize(
+    ("word", "value", "state", "finding"),
+    [
+        ("outside", 0.02, "to do", "clearance.below"),
+        ("outside", 0.12, "to do", "clearance.above"),
+        ("too close to call", 0.08, "not known", "clearance.close"),
+        ("not measured", None, "to do", "clearance.measure"),
+        ("no limit", 0.06, "not known", "clearance.limit"),
+    ],
+)
+def test_the_piston_decides(word, value, state, finding):
+    limits = {} if word == "no limit" else {"lower": 0.045, "upper": 0.08}
+    found = decide(bore(clearance=rows("clearance_left", ("once", word, value), **limits)))
+    assert found[finding].state == state
+
+
+def test_a_piston_without_a_row_is_asked_for():
+    assert decide(bore(clearance=Verdicts()))["clearance.measure"].state == "to do"
+
+
+@pytest.mark.parametrize(
+    ("gap", "state", "finding"),
+    [
+        (("not measured", None), "to do", "ring_gap.measure"),
+        (("outside", 0.1), "to do", "ring_gap.below"),
+        (("outside", 1.3), "to do", "ring_gap.above"),
+        (("too close to call", 0.36), "not known", "ring_gap.close"),
+    ],
+)
+def test_rings_come_after_sound_bores(gap, state, finding):
+    assert decide(bore(), gap=gap)[finding].state == state
+
+
+def test_without_limits_nothing_is_settled():
+    bare = bore(
+        size=rows("bore_left", ("once", "no limit", 68.01)), shape=rows("taper_left", ("once", "no limit", 0.01)),
+        limits=NotYet(("limits",)), standard=NotYet(("limits",)),
+    )  # fmt: skip
+    assert all(step.state != "settled" for step in decide(bare).values())
+    assert "bore.shape.row" in decide(bore(shape=Verdicts()))
 
 
 def test_a_sheet_of_loose_parts_says_that_it_relies_on_no_joint(play):
@@ -149,8 +288,13 @@ def test_a_single_is_finished_with_its_one_bore(tmp_path):
         run = log.run(build, record, "general/bore", {"oversizes": ["0.25 mm"]})
     assert (run.state, run.reason) == ("good", "")
     assert numbers(run)["taper"] == pytest.approx(0.106)
-    assert run.filed["decision"][0].startswith("Bore: too wide at 6 of 6 places")
-    assert "Bore and hone to 68.250 mm" in run.filed["decision"][0]
-    said = " ".join([*run.filed["decision"], *run.filed["open"]])
-    assert "right" not in said
-    assert "left" not in said
+    assert step_of(run, "bore.wide")["values"]["worst"] == "depth 10mm / axis A"
+    assert step_of(run, "remedy.oversize")["values"]["finish"]["value"] == pytest.approx(68.25)
+    assert run.filed["rows_missing"] == ["piston", "ring_gap", "clearance"]
+    assert {key for step in run.filed["steps"] for key, _ in step["about"]} <= {"bore", "taper", "ovality"}
+
+
+def test_a_cylinder_without_a_row_for_its_bore_is_not_forgotten():
+    assert bore_rows(["bore_right", "piston_left", "ring_gap"]) == ["bore_right", "bore_left"]
+    assert bore_rows(["bore", "ovality", "taper"]) == ["bore"]
+    assert bore_rows([]) == ["bore_left", "bore_right"]

@@ -35,9 +35,10 @@ class Measuring(Basis):
         found, spoiled = self.evidence.standing(characteristic, occasion if only else None)
         return _tables.measured(row, found, spoiled, self.build, occasion)
 
-    def measure_each(self, occasion: str = "as found") -> Any:
-        """The same for every row of the sheet that is measured, one below the other."""
-        parts = [self.measure(key, occasion) for key, row in self.rows.items() if derived(row.positions) is None]
+    def measure_each(self, occasion: str = "as found", of: Iterable[str] = ()) -> Any:
+        """The same for every row of the sheet that is measured, one below the other; with `of`, for these rows."""
+        asked = tuple(of) or [key for key, row in self.rows.items() if derived(row.positions) is None]
+        parts = [self.measure(key, occasion) for key in asked]
         if not parts:
             self._filing.no_row(self.key)
             return bullets(
