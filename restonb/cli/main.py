@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import gc
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -87,6 +88,11 @@ def parser(only: str | None = None) -> argparse.ArgumentParser:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(
+            stream, io.TextIOWrapper
+        ):  # what the terminal has no sign for comes out as ?, the word beside it stays
+            stream.reconfigure(errors="replace")
     words = list(sys.argv[1:] if argv is None else argv)
     only = words[0] if words and words[0] in COMMANDS else None
     args = argparse.Namespace()

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -79,3 +82,13 @@ def test_a_run_that_failed_is_said_first_and_answers_1(build: Path, say: Callabl
     assert said.out.startswith("drivetrain/toy: ✕ failed: ZeroDivisionError")
     (one,) = say("run", "toy", "--json").data
     assert (one["word"], one["state"], one["steps"]) == ("failed", "failed", [])
+
+
+def test_a_terminal_without_the_signs_still_gets_the_words(build: Path, say: Callable) -> None:
+    write(build, "toy")
+    done = subprocess.run(
+        [sys.executable, "-m", "restonb", "run", "toy", "-b", str(build)],
+        capture_output=True, env={**os.environ, "PYTHONIOENCODING": "latin-1"}, encoding="latin-1",
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert "stop: Do not ride it." in done.stdout
