@@ -57,6 +57,28 @@ def judged() -> Callable[..., Verdicts]:
     return verdicts
 
 
+@pytest.fixture
+def small(tmp_path: Path) -> Callable[..., Run]:
+    """A function: template, rows of its sheet ('name,positions,lower,upper,unit'), readings, parameters -> its run."""
+
+    def run_on_these(template: str, rows: str, readings: dict[str, Any], **parameters: Any) -> Run:
+        sheet = template.rpartition("/")[2]
+        build = Build.create(tmp_path / f"build-{len(list(tmp_path.iterdir()))}", "Small")
+        spec = ["sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source"]
+        for line in rows.strip().splitlines():
+            left, *limits, unit = line.rsplit(",", 3)
+            name, _, at = left.partition(",")
+            spec.append(f'{sheet},{name},{name.replace("_", " ")},"{at}",,{",".join(limits)},,{unit},,,a manual')
+        (build.folder / "specs" / "drivetrain.csv").write_text("\n".join(spec) + "\n")
+        build = Build.open(build.folder)
+        with Record.open(build) as record:
+            for characteristic, values in readings.items():
+                room.enter_readings(record, build, sheet, characteristic, values)
+            return log.run(build, record, template, parameters)
+
+    return run_on_these
+
+
 def played(folder: Path, sheet: str) -> tuple[Build, list[Run]]:
     """The build in `folder`, and the runs of the sheet that the story tells of."""
     shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("story", "README.md"))

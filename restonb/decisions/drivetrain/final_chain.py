@@ -122,15 +122,15 @@ def _miscounted(c: Chain) -> list[Step]:
     values = {"by": Amount(abs(by), "%"), "links": c.over_links, "more": c.over_links + 1}
     if by < -max(2 * u, 0.05):
         says = (
-            "It reads {by} shorter than a new chain of {links} links, and chains only grow. Count the links again, check the pitch, and "
-            "pull the chain straight."
+            "It reads {by} shorter than a new chain of {links} links, and a chain only ever gets longer. Count the links again, check the "
+            "pitch, and pull the chain straight."
         )
         return [not_known("length.short", says, c.length, **values)]
     one = 100 / c.over_links
     past = c.length.word == "outside" or by > (float(c.advised) if c.advised else MOST)
     if past and by >= one - max(2 * u, NEW):
         says = (
-            "It reads {by} too long over {links} links, which is what {more} links of a better chain would read. Count them again from "
+            "It reads {by} longer than new over {links} links: just what {more} links of a sounder chain would read. Count them again, from "
             "nought. If the count is right, the chain is worn far past its limit: do not ride on it, and replace it with both sprockets."
         )
         return [not_known("length.count", says, c.length, safety=True, **values)]
@@ -269,7 +269,7 @@ def _turn(c: Chain) -> Step:
 
 def _shift(c: Chain, after_turning: bool) -> Step:
     side, other = ("right", "left") if c.lie.offset > 0 else ("left", "right")
-    first = "Once it points straight, measure again: the" if after_turning else "The"
+    first = "Once it points straight, measure again. By these readings the" if after_turning else "The"
     says = (
         f"{first} wheel sprocket lies {{off}} to the {{side}} of the gearbox sprocket. Shift it to the {{other}} with spacers; the "
         "adjusters cannot do that."

@@ -72,6 +72,7 @@ def _cure(shaft: Shaft) -> tuple[str, dict[str, Any]]:
         "stack": [Amount(piece, "mm") for piece in shaft.stack.pieces],
         "fitted": Amount(fitted, "mm"),
         "then": Amount(then, "mm"),
+        "brought_in": low <= then <= high,
     }
     if then < low and not shaft.stack.pieces:
         return (
@@ -80,7 +81,7 @@ def _cure(shaft: Shaft) -> tuple[str, dict[str, Any]]:
             values,
         )
     put = "shims of {stack}" if shaft.stack.pieces else "no shims"
-    if not low <= then <= high:
+    if not values["brought_in"]:
         return f"No stack from this stock brings it in: the nearest ({put}) leaves {{then}}. Get other shims.", values
     instead = " instead of the {fitted} fitted" if fitted else ""
     return f"Fit {put}{instead}: that leaves {{then}}. Measure it again with the cover tight.", values
