@@ -32,7 +32,6 @@ ALONE = [
     ("final_chain", "_sprocket"),
     ("primary_alignment", "_slack"),
     ("bearing_fit", "_shaft"),
-    ("tightening_plan", "_measured"),
     ("charging", "_battery"),
 ]
 WITH_MORE = [

@@ -27,7 +27,7 @@ READS = {
 }
 SEARCHES = {"search", "match", "fullmatch", "findall", "finditer"}
 ROOMS = ("record", "decisions", "charts", "bench", "log", "handover", "cli")
-NOT_YET = {"decisions/fasteners/tightening_plan.py"}
+NOT_YET: set[str] = set()
 """Still to be mended."""
 
 

@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, TypeAlias
+from collections.abc import Iterable, Sequence
 
-from restonb.bench._values import NotYet
-from restonb.decisions._words import at_places, listed, unjudged
-from restonb.decisions.fasteners._bolts import Load, load, wrench_for
+from restonb.decisions.fasteners._plans import (
+    Plan,
+    bolt_table,
+    drawn,
+    heaviest,
+    pattern,
+    plan_table,
+    plans,
+    remarks_of,
+    signed_off,
+    signed_table,
+    spoken,
+    unchecked,
+)
+from restonb.decisions.steps import Amount, Step, judged, not_known, settled, stop, to_do
 from restonb.measure import Verdicts
-from restonb.quantity import Quantity, write
-from restonb.record import Entry, JointState, OpenEnd
-from restonb.stated import Fastener, Joint, JointMap
+from restonb.record import OpenEnd, OverTorque
+from restonb.words import fold
 
 __all__ = [
+    "CLOSING",
+    "FIGURES",
     "Plan",
     "bolt_table",
     "drawn",
@@ -29,291 +40,199 @@ __all__ = [
     "unchecked",
 ]
 
-Rows: TypeAlias = list[tuple[str, ...]]
+CLOSING = "Every fastener of this plan is at its torque. Look again where the plan says to tighten again after a run."
 
-NEAR = 0.03
-"""How far a torque may lie from its plan and still be the planned one: what a scale can be read to."""
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """One group of like fasteners: its plan, and what each was last taken to."""
-
-    joint: Joint
-    group: Fastener
-    names: tuple[str, ...]
-    state: str
-    since: str
-    signed: Mapping[str, Mapping[str, Any]]
-    """Name -> the fastener as entered, since the joint was last disturbed; a name that is missing was not."""
-    load: Load | None
-    units: Mapping[str, str]
-
-    @property
-    def title(self) -> str:
-        return f"{spoken(self.joint.key)}, {self.group.what}"
-
-    @property
-    def treatment(self) -> str:
-        return self.group.treatment or self.joint.treatment
-
-    @property
-    def stages(self) -> tuple[Quantity, ...]:
-        return self.group.stages or ((self.group.torque,) if self.group.torque else ())
-
-    def shown(self, torque: Quantity) -> str:
-        """In the person's unit, with what the plan says beside it where that is another unit."""
-        unit = self.units.get(torque.kind, torque.unit)
-        if unit == torque.unit:
-            return torque.write()
-        return f"{write(float(f'{torque.to(unit).value:.3g}'), unit)} ({torque.write()})"
-
-    def reached(self, name: str) -> int:
-        """The number of stages that a fastener was taken through."""
-        entered = self.signed.get(name)
-        if entered is None:
-            return 0
-        if entered.get("torque") is None:
-            return 0
-        value = Quantity(float(entered["torque"]), entered["unit"] or "N m").to("N m").value
-        steps = [s.to("N m").value for s in self.stages if s.kind == "torque"]
-        return sum(value >= step * (1 - NEAR) for step in steps)
-
-    @property
-    def done(self) -> tuple[str, ...]:
-        final = sum(s.kind == "torque" for s in self.stages)
-        return tuple(n for n in self.names if final and self.reached(n) >= final)
-
-    @property
-    def over(self) -> tuple[str, ...]:
-        """Fasteners entered with more than the planned torque."""
-        if self.group.torque is None:
-            return ()
-        limit = self.group.torque.to("N m").value * (1 + NEAR)
-        return tuple(n for n, s in self.signed.items() if s.get("torque") is not None
-                     and Quantity(float(s["torque"]), s["unit"] or "N m").to("N m").value > limit)  # fmt: skip
-
-    @property
-    def not_new(self) -> bool:
-        """One-use fasteners that are signed off without the word 'new'."""
-        return self.group.replace_on_removal and any(not self.signed[n].get("new") for n in self.done)
-
-    @property
-    def word(self) -> str:
-        if self.group.torque is None:
-            return "no torque planned"
-        if self.over:
-            return f"over the plan: {', '.join(self.over)}"
-        if len(self.done) == len(self.names):
-            return "signed off"
-        if self.state in ("tightened", "final") and not self.signed:
-            return "tightened, no torque entered"
-        if self.done:
-            return f"{len(self.done)} of {len(self.names)} signed off"
-        part = max((self.reached(n) for n in self.names), default=0)
-        if part:
-            return f"stage {part} of {len(self.stages)}"
-        return "short of the plan" if any(s.get("torque") for s in self.signed.values()) else "not signed off"
+FIGURES = ("as treated", "dry")
+"""What the manual's torques are meant for: threads treated as the plan says, or dry ones."""
 
 
-def plans(
-    joints: JointMap, states: Mapping[str, JointState], entries: Iterable[Entry], units: Mapping[str, str],
-    names: Sequence[str] = (),
-) -> list[Plan]:  # fmt: skip
-    """The plans of the joints named (all that have fasteners, where none is), in the order of closing.
+def next_steps(
+    found: Sequence[Plan],
+    measured: Verdicts,
+    ends: Iterable[OpenEnd] = (),
+    figures: str = "",
+    doubts: Sequence[str] = (),
+) -> list[Step]:
+    """What to do next, the dangerous first.
 
-    `entries`: the joint entries of the record; what was entered before a joint was last disturbed is left out.
-    Raises BuildError for a joint that joints.toml does not have.
+    `ends`: what is not finished by the record; `figures`: one of FIGURES, '' where the manual was not read for it; `doubts`:
+    why readings of this sheet are in doubt.
     """
-    wanted = {joints.get(name).key for name in names} or {k for k, j in joints.joints.items() if j.fasteners}
-    entered: dict[str, list[Entry]] = {}
-    for entry in entries:
-        entered.setdefault(entry.body["joint"], []).append(entry)
-    found = []
-    for key in joints.closing_order(wanted):
-        joint, state = joints.get(key), states.get(key, JointState(key))
-        kept = {
-            str(f["position"]): f
-            for entry in entered.get(key, ())
-            if entry.seq >= state.disturbed
-            for f in entry.body["fasteners"]
-        }
-        at = iter(joint.positions)
-        for group in joint.fasteners:
-            mine = tuple(next(at) for _ in range(group.count))
-            signed = {n: kept[n] for n in mine if n in kept}
-            found.append(Plan(joint, group, mine, state.state, state.at[:10], signed, load(joint, group), units))
-    return found
-
-
-def plan_table(found: Iterable[Plan], wrenches: Sequence[str] = ()) -> Rows:
-    """Joint, fasteners, torque with stages and wrench, order, treatment, source: one row per group."""
-    rows: Rows = []
-    for p in found:
-        torque = p.shown(p.group.torque) if p.group.torque else "no torque stated"
-        if len(p.group.stages) > 1:
-            torque += f" in stages: {', '.join(p.shown(s) for s in p.group.stages)}"
-        wrench = wrench_for(p.load.torque, wrenches) if p.load else ""
-        once = "new ones each time; " if p.group.replace_on_removal else ""
-        rows.append((
-            spoken(p.joint.key), ", ".join(t for t in (f"{p.group.count} x {p.group.what}", p.group.thread) if t),
-            torque, wrench, ", ".join(p.group.order), once + p.treatment,
-            p.group.source or p.joint.source or "no source given",
-        ))  # fmt: skip
-    return rows
-
-
-def bolt_table(found: Iterable[Plan]) -> Rows:
-    """Fastener, state of the thread, preload, proof load, share of it, what that means: where a class is known."""
-    rows: Rows = []
-    for p in found:
-        at = p.load
-        if at is None or at.pulls is None or at.proof is None:
-            continue
-        low, high = at.pulls[0] / 1000, at.pulls[2] / 1000
-        thread = f"{at.state} (K {at.factors[0]:g} to {at.factors[2]:g})"
-        pull = f"{at.pulls[1] / 1000:.1f} ({low:.1f} to {high:.1f})"
-        share = f"{at.usual:.0f} % (up to {at.share:.0f} %)"
-        rows.append((f"{p.title}, {p.group.strength}", thread, pull, f"{at.proof / 1000:.1f}", share, at.word))
-    return rows
-
-
-def unchecked(found: Iterable[Plan]) -> Rows:
-    """Why a torque could not be held against its bolt, and which."""
-    why: dict[str, list[str]] = {}
-    for p in found:
-        if p.load and p.load.share is None:
-            why.setdefault(p.load.why, []).append(p.title)
-    return [(reason, listed(names)) for reason, names in why.items()]
-
-
-def signed_table(found: Iterable[Plan], remarks: Mapping[str, Sequence[str]]) -> Rows:
-    """Fastener, joint state, since, what is signed off, and what the record says besides."""
-    return [
-        (p.title, p.state or "not recorded", p.since, p.word,
-         "; ".join((*remarks.get(p.joint.key, ()), *(["'new' is not entered for one-use fasteners"] if p.not_new else []))))
-        for p in found
-    ]  # fmt: skip
-
-
-def pattern(p: Plan, date: str = "") -> dict[str, Any]:
-    """The arguments of charts.bolt_pattern for one group, with the torques in the person's unit."""
-    numbers = [str(n) for n in range(1, p.group.count + 1)]
-    states: dict[str, dict[str, Any]] = {}
-    for number, name in zip(numbers, p.names, strict=True):
-        entered = p.signed.get(name)
-        if entered is not None:
-            torque = entered.get("torque")
-            said = p.shown(Quantity(float(torque), entered["unit"] or "N m")) if torque is not None else ""
-            states[number] = {"stage": str(p.reached(name)), "torque": said, "new": bool(entered.get("new"))}
-    return {
-        "positions": p.group.layout or p.group.count,
-        "order": p.group.order,
-        "stages": [p.shown(s) for s in p.stages],
-        "states": states,
-        "what": p.title,
-        "treatment": p.treatment,
-        "date": p.since or date,
-        "source": p.group.source,
-    }
-
-
-def heaviest(found: Iterable[Plan]) -> Load | NotYet:
-    """The group whose bolts come nearest to their proof load; NotYet where none can be checked."""
-    checked = [(p.load.share, p.load) for p in found if p.load and p.load.share is not None]
-    if not checked:
-        return NotYet(("class and 60 degree thread of a fastener that has a torque, in joints.toml",))
-    return max(checked, key=lambda pair: pair[0])[1]
-
-
-def signed_off(found: Sequence[Plan]) -> int | None:
-    """How many groups are signed off as planned; None where nothing is planned."""
-    return sum(p.word == "signed off" for p in found) if found else None
-
-
-def remarks_of(ends: Iterable[OpenEnd]) -> dict[str, list[str]]:
-    """Joint -> what the record says is not finished about it, beyond its state."""
-    said: dict[str, list[str]] = {}
-    for end in ends:
-        if end.joint and (end.kind in ("waiting", "retighten") or "entered as" in end.text):
-            said.setdefault(end.joint, []).append(end.text.removeprefix(f"{end.joint}: "))
-    return said
-
-
-def spoken(key: str) -> str:
-    """A key as it is said."""
-    return key.replace("_", " ")
-
-
-def drawn(found: Iterable[Plan]) -> list[Plan]:
-    """The groups of which a drawing says more than a line: several fasteners in a layout, an order or stages."""
-    return [p for p in found if p.group.count > 2 and (p.group.layout or p.group.order or len(p.group.stages) > 1)]
-
-
-def next_steps(found: Sequence[Plan], measured: Verdicts, doubts: Sequence[str] = ()) -> list[str]:
-    """What to do next, the dangerous first."""
     if not found:
-        return [
+        says = (
             "Write the joints with their fasteners, torques and order into joints.toml. Nothing is planned before that."
-        ]
-    said = []
-    for p in found:
-        if p.load and p.load.share is not None and p.load.share > 100:
-            said.append(
-                f"Do not tighten {p.title} to {p.shown(p.group.torque)} before the manual was read again: "  # type: ignore[arg-type]
-                f"{p.load.word} ({p.load.usual:.0f} %, up to {p.load.share:.0f} % where the thread turns easily)."
-            )
-    slick = [f"{p.title} ({p.load.state}: {p.load.over_if_dry:.0f} % more)"
-             for p in found if p.load and p.load.over_if_dry > 5]  # fmt: skip
-    if slick:
-        said.append(
-            "Ask the manual whether its torque is meant dry or lubricated; a dry figure on a lubricated thread loads the "
-            f"bolt more than meant: {listed(slick)}."
         )
-    said += _to_do(found)
-    said += _measured(measured)
+        return [to_do("plan.none", says)]
+    keys = {p.joint.key for p in found}
+    steps = [step for p in found for step in _bolt(p)]
+    steps += _figures(found, figures)
+    steps += [step for p in found for step in _torque(p)]
+    if left := [p for p in found if p.standing in ("under way", "not begun")]:
+        which = [f"{p.title} ({p.word})" for p in left]
+        steps.append(
+            to_do("torque.open", "Still to tighten: {which}.", safety=any(p.joint.safety for p in left), which=which)
+        )
+    steps += _record([end for end in ends if end.joint in keys], found)
+    steps += _measured(measured)
     if doubts:
-        said.append(f"That rests on a gauge in doubt; do it again with one that passes its check: {'; '.join(doubts)}.")
-    return said
-
-
-def _to_do(found: Sequence[Plan]) -> list[str]:
-    said = []
-    over = [p.title for p in found if p.over]
-    if over:
-        said.append(
-            f"More torque than planned is entered at {listed(over)}: slacken, look at bolt and thread, do it again."
+        steps.append(
+            not_known(
+                "measured.doubt.gauge",
+                "That rests on a gauge in doubt; do it again with one that passes its check: {why}.",
+                why=list(doubts),
+            )
         )
-    bare = [p.title for p in found if p.group.torque is None]
-    if bare:
-        said.append(f"No torque is stated for {listed(bare)}: copy it from the manual into joints.toml.")
-    left = [p for p in found if p.group.torque is not None and not p.over and len(p.done) < len(p.names)]
-    silent = [p.title for p in left if p.word == "tightened, no torque entered"]
-    if silent:
-        said.append(f"Entered as tightened without a torque: {listed(silent)}. Enter what each was taken to.")
-    left = [p for p in left if p.word != "tightened, no torque entered"]
-    done = sum(len(p.done) == len(p.names) for p in found)
-    if done:
-        said.append(f"{done} of {len(found)} groups of fasteners are signed off as planned.")
-    if left:
-        said.append(f"Still to tighten: {'; '.join(f'{p.title} ({p.word})' for p in left)}.")
-    fresh = [p.title for p in found if p.not_new]
-    if fresh:
-        said.append(
-            f"One-use fasteners whose entry does not say 'new': {listed(fresh)}. If an old one went back, change it."
+    if done := [p.title for p in found if p.standing == "signed off"]:
+        steps.append(settled("torque.signed", "Signed off as planned: {which}.", which=done))
+    return steps
+
+
+def _bolt(p: Plan) -> list[Step]:
+    """A torque that takes its bolt to its proof load."""
+    if p.group.torque is None or p.load is None or p.load.share is None or p.load.usual is None or p.load.share <= 100:
+        return []
+    what = {
+        "what": p.title,
+        "torque": p.group.torque,
+        "usual": Amount(p.load.usual, "%"),
+        "most": Amount(p.load.share, "%"),
+    }
+    again = "Do not tighten {what} to {torque} before the manual was read again: the bolt {passes} its proof load ({usual}, up to "
+    return [
+        stop(
+            "bolt.over" if p.load.usual > 100 else "bolt.near",
+            again + "{most} where the thread turns easily).",
+            passes="passes" if p.load.usual > 100 else "may pass",
+            **what,
         )
-    return said
+    ]
 
 
-def _measured(measured: Verdicts) -> list[str]:
+def _figures(found: Sequence[Plan], figures: str) -> list[Step]:
+    """A dry figure on a lubricated thread loads the bolt more than meant."""
+    slick = [p for p in found if p.load and p.load.over_if_dry > 5]
+    if not slick:
+        return []
+    which = [f"{p.title} ({p.load.state}: {p.load.over_if_dry:.0f} % more)" for p in slick if p.load]
+    if figures == FIGURES[0]:
+        return [settled("figures", "The torques are meant for threads treated as the plan says, by the manual.")]
+    if figures == FIGURES[1]:
+        says = (
+            "The torques are meant for dry threads, and these are lubricated, which loads the bolt more than meant: {which}. Clean "
+            "and dry the threads, or ask the maker for the lower torque."
+        )
+        return [stop("figures.dry", says, safety=any(p.joint.safety for p in slick), which=which)]
+    return [
+        not_known(
+            "figures.unknown",
+            "Ask the manual whether its torque is meant dry or lubricated, and write it into the parameter figures; a dry figure on "
+            "a lubricated thread loads the bolt more than meant: {which}.",
+            safety=any(p.joint.safety for p in slick),
+            which=which,
+        )
+    ]
+
+
+_OFF = {
+    "unmatched": "{what} is entered in a way that fits no torque of the plan at {which}: enter it again as joints.toml has it.",
+    "missing": "{what} is entered as tightened without a torque at {which}: enter what each was taken to.",
+    "under": "{what} is short of the plan at {which}: tighten it to {plan}, and enter it.",
+}
+
+
+def _torque(p: Plan) -> list[Step]:
+    """What the sign-off of one group leaves to do, or left once."""
+    safe, at = p.joint.safety, p.standing
+    steps = []
+    for group in _alike(p.over_now):
+        one = group[0]
+        replace = "fit new ones" if one.off.far else "fit new ones where anything is damaged"
+        steps.append(
+            stop(
+                "torque.over",
+                "{what} was taken to {entered}, over the {plan} of the plan: slacken, look at bolt and thread, "
+                f"{replace}, tighten to the plan, and enter it.",
+                safety=safe,
+                what=_titled(p, group),
+                entered=one.off.entered,
+                plan=one.off.plan,
+            )
+        )
+    for group in _alike(one for one in p.over if one.settled or one.accepted):
+        how = group[0].settled or f"accepted: {group[0].accepted}"
+        says = "{what} was once taken to {entered}, over the plan; {how}."
+        names = {"what": _titled(p, group), "entered": group[0].off.entered, "how": how}
+        steps.append(settled("torque.over.righted", says, **names))
+    if at == "no torque planned":
+        says = "No torque is stated for {what}: copy it from the manual into joints.toml."
+        steps.append(not_known("torque.none", says, safety=safe, what=p.title))
+    for word, says in _OFF.items():
+        if names := p.at(word):
+            values = {"what": p.title, "which": _all(p, names), "plan": _plan(p)}
+            steps.append(to_do(f"torque.{word}", says, safety=safe, **values))
+    if at == "accepted":
+        steps.append(
+            settled(
+                "torque.accepted", "{what} is left as it is: {why}.", needs=[p.accepted], what=p.title, why=p.accepted
+            )
+        )
+    if p.not_new:
+        says = "The one-use fasteners of {what} are entered without the word 'new'. If an old one went back, change it."
+        steps.append(to_do("torque.not_new", says, safety=safe, what=p.title))
+    return steps
+
+
+def _record(ends: Sequence[OpenEnd], found: Sequence[Plan]) -> list[Step]:
+    """What the record says of these joints beyond their figures."""
+    safe = {p.joint.key for p in found if p.joint.safety}
+    closed = {p.joint.key for p in found if p.closed}
+    steps = []
+    for end in (end for end in ends if end.due and end.joint):
+        joint = {"joint": spoken(end.joint or ""), "safety": end.joint in safe}
+        if end.kind == "doubt":
+            says = "{joint} was tightened with a wrench that failed its check: tighten it again with a good one, and enter it."
+            steps.append(not_known("wrench.doubt", says, **joint))
+        elif end.kind == "retighten":
+            steps.append(to_do("retighten", "{joint} is due to be tightened again.", **joint))
+        elif end.kind == "joint" and end.joint in closed:
+            says = "{joint} is entered as tightened, and something that it rests on came off after that: enter how it is now."
+            steps.append(to_do("joint.came_off", says, **joint))
+    return steps
+
+
+def _measured(measured: Verdicts) -> list[Step]:
     if not len(measured):
         return []
-    if told := unjudged(measured, "the measured torques"):
-        return [told]
-    outside, close, gone = (at_places(measured, w) for w in ("outside", "too close to call", "not measured"))
-    said = [f"Measured torque outside its limits at {outside}: slacken and tighten again in stages."] if outside else []
-    if close:
-        said.append(f"Measured torque too close to call at {close}; the remark in the table says what would settle it.")
-    if gone:
-        said.append(f"Write down where the wrench clicked at {gone}.")
-    return said or ["Every measured torque is inside its limits."]
+    return judged(
+        measured, "measured", "the measured torque",
+        measure="Write down where the wrench clicked ({at}).",
+        inside="Every measured torque is inside its limits.",
+        above="Measured torque is over its limits at {at}: slacken, look at bolt and thread, replace what is stretched or torn, and "
+        "tighten again in stages.",
+        below="Measured torque is short of its limits at {at}: slacken and tighten again in stages.",
+    )  # fmt: skip
+
+
+def _alike(over: Iterable[OverTorque]) -> list[list[OverTorque]]:
+    """Over-torques of one entry and figure together."""
+    groups: dict[tuple[object, ...], list[OverTorque]] = {}
+    for one in over:
+        groups.setdefault((one.seq, one.off.entered, one.settled, one.accepted), []).append(one)
+    return list(groups.values())
+
+
+def _titled(p: Plan, over: Sequence[OverTorque]) -> str:
+    """Fasteners of a group: 'front wheel, axle nut', 'front disc, disc bolt 3', 'front disc, disc bolt 1 ... 5'."""
+    numbers = "" if len(p.names) == 1 else fold(one.off.position.removeprefix(p.group.what).strip() for one in over)
+    return f"{p.title} {numbers}".strip()
+
+
+def _all(p: Plan, names: Sequence[str]) -> list[str]:
+    """'all of them', or their numbers."""
+    if set(names) == set(p.names):
+        return ["all of them" if len(names) > 1 else p.group.what]
+    return [name.removeprefix(p.group.what).strip() or name for name in names]
+
+
+def _plan(p: Plan) -> str:
+    return p.shown(p.group.torque) if p.group.torque else ""

@@ -53,6 +53,11 @@ class TorqueStanding(NamedTuple):
     accepted_by: int = 0
     """The entry that says so."""
 
+    def accepts(self, off: Off) -> bool:
+        """Whether the acceptance speaks of that: a figure that was entered after it is not accepted."""
+        entered = (int(row["entered"]) for row in self.reached if row["position"] == off.position)
+        return bool(self.accepted) and self.accepted_by >= max(entered, default=0)
+
 
 def torque_standing(record: Record, build: Build, as_of: int | None = None) -> dict[str, TorqueStanding]:
     """Of every joint that was entered and that joints.toml has."""
@@ -202,9 +207,7 @@ def _now(joint: Joint, stands: TorqueStanding, state: JointState) -> Iterator[Op
         what, do = _NOW[word]
         amount = f"{entered}, " if entered else ""
         beside = f" ({plan}{f'; {why}' if why else ''})" if plan else ""
-        own = [int(row["entered"]) for row in stands.reached if row["position"] in {off.position for off in group}]
-        seq = max(own, default=state.seq)
-        fine = bool(stands.accepted) and stands.accepted_by >= seq
+        fine = all(stands.accepts(off) for off in group)
         text = f"{stands.joint} is {state.state}: {at}: {amount}{what}{beside}"
         text += f"; accepted: {stands.accepted}" if fine else f": {do}"
         yield _end("torque", stands.joint, text, state, state.at, state.seq, fine)
