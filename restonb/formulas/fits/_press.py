@@ -14,6 +14,8 @@ from restonb.quantity import material, materials
 MATERIALS = tuple(materials())
 HEAT_CAUTIONS = (
     "gloves and eye protection; hot and deep-frozen parts burn, and hot oil and old seals give off fumes",
+    "no chlorinated cleaner on parts that are heated afterwards: heat turns its traces into a poisonous gas",
+    "no water near hot oil or on deep-frozen parts; no flammable cleaner on or near hot parts",
     "never heat magnesium with a flame; use an oven with a thermometer, and no flame near fuel",
     "dry ice and liquid nitrogen only with ventilation, and by somebody trained for it",
 )

@@ -155,6 +155,56 @@ def test_adjusters_turn_the_wheel() -> None:
     assert drive_line(1.0, 1.8, 200, 600, adjuster_spacing=180).adjusters == pytest.approx(180 * 0.8 / 200)
 
 
+def turned(offsets, across, end, by, spacing):
+    """Offsets to the right (front, rear) after the right or left end of the axle went back by so much, the other staying.
+
+    Seen from above: the axle turns about the end that stays, and the sprocket with it.
+    """
+    angle = math.atan(by / spacing) * (1 if end == "left" else -1)  # + turns the front edge to the left
+    front, rear = offsets
+    half = across / 2
+    middle, slope = (front + rear) / 2, (front - rear) / across
+    slope = math.tan(math.atan(slope) - angle)
+    return middle + slope * half, middle - slope * half
+
+
+@pytest.mark.parametrize(("front", "rear", "back"), [(-0.9, 0.9, "right"), (0.9, -0.9, "left")])
+def test_the_end_of_the_axle_that_goes_back_turns_the_wheel_straight(front, rear, back) -> None:
+    """The rear edge to the right: the wheel points to the left, and its left end lies further back; the right end goes back."""
+    line = drive_line(front, rear, 100, 587, "chain", adjuster_spacing=180, plus="to the right")
+    steps = line.texts("steps")
+    assert (line.adjusters > 0) == (back == "right")
+    end = "back" if back == "right" else "forward"
+    assert steps[0].endswith(f"the right end of the axle {end} by {abs(line.adjusters):.3g} mm against the left end")
+    after = turned((front, rear), 100, back, abs(line.adjusters), 180)
+    assert after == pytest.approx((0, 0), abs=1e-3)
+
+
+@pytest.mark.parametrize(("offset", "way"), [(2.0, "left"), (-2.0, "right")])
+def test_a_wheel_beside_the_line_goes_the_other_way(offset, way) -> None:
+    steps = drive_line(offset, offset, 210, 587, plus="to the right").texts("steps")
+    assert steps == (f"move it 2 mm to the {way}",)
+
+
+def test_the_side_of_the_straightedge_decides_what_a_gap_means() -> None:
+    """The driven wheel stands 2 mm to the right. On the left faces the edge shows a gap of 2 mm; on the right faces it is in the way."""
+    by_edge = drive_line(2.0, 2.0, 210, 587).texts("steps")
+    assert "towards the straightedge" in by_edge[0]  # to the left, where that edge lies
+    assert drive_line(2.0, 2.0, 210, 587, plus="to the right").texts("steps")[0].endswith("to the left")
+
+
+@pytest.mark.parametrize(("allowed", "in_line"), [(1.0, True), (0.8, True), (0.79, False), (None, False)])
+def test_the_limit_of_the_maker_goes_before_the_usual_one(allowed, in_line) -> None:
+    """587 mm of chain: 0.587 mm is usual."""
+    line = drive_line(0.8, 0.8, 210, 587, allowed=allowed)
+    assert line.in_line is in_line
+    assert line.offset_allowed == pytest.approx(0.587 if allowed is None else allowed)
+
+
+def test_an_offset_on_its_limit_is_in_line() -> None:
+    assert drive_line(0.1 + 0.2, 0.1 + 0.2, 210, 300).in_line  # 0.30000000000000004 of 0.3 mm
+
+
 @given(st.floats(0.01, 1), st.floats(-0.5, 0.5))
 def test_inches_and_millimetres_agree(rim, face) -> None:
     assume(abs(rim) > 0.01)

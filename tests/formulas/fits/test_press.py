@@ -68,6 +68,23 @@ def test_heating_row() -> None:
     assert any("gloves" in c for c in result.texts("cautions"))
 
 
+@pytest.mark.practice
+def test_heat_comes_with_its_cautions() -> None:
+    said = " ".join(assembly_temperature(0.033, 0.025, 47, 23).texts("cautions"))
+    for word in ("chlorinated", "flammable", "water near hot oil", "never heat magnesium", "ventilation"):
+        assert word in said
+
+
+def test_what_the_part_loses_on_the_way_is_added_to_the_oven_alone() -> None:
+    """73.654 degC while they go together, and 20 K lost on the way."""
+    result = assembly_temperature(0.033, 0.025, 47, 23, handling=20)
+    assert (result.heat_to, result.oven) == pytest.approx((73.654, 93.654), abs=1e-3)
+    assert assembly_temperature(0.033, 0.025, 47, 23, highest=90, handling=10).feasible
+    assert not assembly_temperature(0.033, 0.025, 47, 23, highest=90, handling=20).feasible
+    with pytest.raises(FormulaError, match="handling"):
+        assembly_temperature(0.033, 0.025, 47, 23, handling=-1)
+
+
 def test_hot_case_drops_its_bearing() -> None:
     """The key case: 33 um at 47 mm in aluminium (22) on steel (11.5) is gone at 100 degC."""
     assert float(when_running(0.033, 47, 100, 22, 11.5)) == pytest.approx(-0.00648, abs=1e-6)

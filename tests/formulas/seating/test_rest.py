@@ -105,6 +105,7 @@ def test_three_feet_never_rock(gaps: list[float]) -> None:
     assert result.firm
     assert result.carrying == (1, 2, 3)
     assert result.gaps == (0, 0, 0)
+    assert result.axis == ()
 
 
 @pytest.mark.practice
@@ -128,6 +129,7 @@ def test_four_feet_rock_about_the_diagonal_between_the_gap_and_its_opposite() ->
     result = rest(RECTANGLE, [0, 0, 0.2, 0], [140, 90])
     assert result.carrying == (1, 2, 4)
     assert result.rocks == ("foot 3 goes down 0.2 mm about feet 2 and 4 while foot 1 lifts 0.2 mm",)
+    assert result.axis == (2, 4)
     assert not result.firm
 
 

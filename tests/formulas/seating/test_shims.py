@@ -213,6 +213,7 @@ def test_fewer_shims_inside_the_limit_are_offered() -> None:
     result = shims(RECTANGLE, [0, 0, 0.237, 0], [0.02, 0.05, 0.1, 0.2], None, 3, (140, 90))
     assert result.pieces == 3
     assert result.fewest == ("none", "none", "0.2 mm", "none")
+    assert result.fewest_stacks == ((), (), (0.2,), ())
     assert result.fewest_residual == pytest.approx(0.037)
 
 

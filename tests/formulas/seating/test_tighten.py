@@ -41,6 +41,15 @@ def test_movement_up_and_down_count_alike(movement, limit) -> None:
     assert flex(movement, limit=limit).over == flex([-m for m in movement], limit=limit).over
 
 
+def test_what_comes_out_on_the_limit_is_not_over_it() -> None:
+    """1.35 - 1.30 is 0.05, and 0.050000000000000044 in floats."""
+    assert 1.35 - 1.30 > 0.05
+    assert flex([1.35 - 1.30, 0, 0, 0]).over == ()
+    assert flex([0.051, 0, 0, 0]).over == (1,)
+    assert not strain([1.30], [1.35]).strained
+    assert strain([1.30], [1.3501]).strained
+
+
 def test_uncertainty_of_a_difference_of_two_readings() -> None:
     assert flex([0.1, 0, 0], reading_u=0.003).worst_u == pytest.approx(math.sqrt(0.003**2 + 0.003**2))
 

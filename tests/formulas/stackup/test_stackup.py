@@ -119,6 +119,17 @@ def test_interference_without_a_spacer_cannot_be_cured_by_one() -> None:
     assert "machined" in result.texts("notes")[0]
 
 
+def test_a_gap_that_comes_out_on_its_limit_is_inside() -> None:
+    """0.55 + 0.30 - 0.70 is 0.15, though floats make 0.15000000000000002 of it."""
+    assert 0.55 + 0.30 - 0.70 > 0.15
+    assert bring_in(0.55, 0.05, 0.15, fitted=0.30, sizes=[0.70]).inside_then
+    assert not bring_in(0.55, 0.05, 0.15, fitted=0.30, sizes=[0.699]).inside_then
+    touching = chain([0.55, 0.30, 0.70], [0, 0, 0], [1, 1, -1], least=0.05, most=0.15)
+    assert touching.feasible
+    assert touching.texts("notes") == ()
+    assert not chain([0.55, 0.30, 0.70], [0, 0, 0.001], [1, 1, -1], least=0.05, most=0.15).feasible
+
+
 def test_inches_and_millimetres_agree() -> None:
     inch = bring_in("12 thou", "2 thou", "6 thou", sizes="5, 8, 10 thou")
     mm = bring_in(0.3048, 0.0508, 0.1524, sizes=[0.127, 0.2032, 0.254])
