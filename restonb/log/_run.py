@@ -22,6 +22,7 @@ from restonb.log._kernels import Kernels
 from restonb.log._page import Facts, page
 from restonb.log._parameters import merged, write_cell
 from restonb.log._templates import Template, find_template, parameters_cell, source_of
+from restonb.log._templates import templates as all_templates
 from restonb.record import Record, Run, enter_run, runs
 from restonb.record.changes import Changes, compare
 from restonb.record.stands.basis import basis_of, narrowed
@@ -191,6 +192,9 @@ def _workers() -> int:
 def values_for(build: Build, template: Template, parameters: Mapping[str, Any] | None = None) -> dict[str, Any]:
     """The parameters that a run will have. Raises RunError on an unknown or ill-typed one."""
     standing = build.parameters.get(template.sheet, {})
+    if template.serves and any(t.sheet == template.sheet and not t.serves for t in all_templates(build)):
+        takes = {p.name for p in template.parameters}  # the others are for the sheet's own template, which is not run here
+        standing = {name: value for name, value in standing.items() if name in takes}
     layers: list[tuple[str, Mapping[str, Any]]] = [
         ("the sheet that it serves", {"sheet": template.serves} if template.serves else {}),
         (f"build.toml, [parameters.{template.sheet}]", standing),

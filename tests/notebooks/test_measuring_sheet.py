@@ -6,6 +6,7 @@ import shutil
 import pytest
 
 from restonb import log
+from restonb.decisions import sentence
 from restonb.decisions.general.measuring_sheet import about, cautions, next_steps, settling
 from restonb.errors import BuildError, RunError
 from restonb.measure import Characteristic, Verdict, Verdicts
@@ -91,23 +92,28 @@ def test_it_is_filed_under_the_sheet_each_time(pivots):
     ] * 2
 
 
-def test_outside_it_says_the_remedy_of_the_spec_book_and_nothing_else(pivots):
-    """The pull at the bars was 11.5 N and 10.5 N, where 3 to 8 N are allowed."""
-    said = pivots[1][0].filed["decision"]
-    assert len(said) == 1
-    assert "outside: 11.5 N at left and 10.5 N at right, limit 3 to 8 N" in said[0]
-    assert pivots[0].specs.get("pivots", "steering_drag").remedy in said[0]
-    assert said[0].endswith("It is marked safety: not on the road like this.")
+def steps_of(run):
+    return [(step["state"], step["finding"]) for step in run.filed["steps"]]
+
+
+def test_outside_it_says_the_remedy_of_the_spec_book_and_stops(pivots):
+    """The pull at the bars was 11.5 N and 10.5 N, where 3 to 8 N are allowed; the row is marked safety."""
+    build, runs = pivots
+    step = runs[0].filed["steps"][0]
+    assert (step["state"], step["finding"], step["safety"]) == ("stop", "steering_drag.above", True)
+    assert [one["value"] for one in step["values"]["reads"]] == [11.5, 10.5]
+    assert step["values"]["limit"]["value"] == 8.0
+    assert step["values"]["remedy"] == build.specs.get("pivots", "steering_drag").remedy
+    assert step["values"]["remedy"] in step["text"]
 
 
 def test_measured_again_it_is_inside_and_no_longer_blocks_the_road(pivots):
     """A sheet marked safety that was never run blocks; this one was run, and all of it is inside."""
     build, runs = pivots
-    assert runs[1].filed["decision"] == ["Everything on this sheet is inside its limits."]
+    assert {state for state, _ in steps_of(runs[1])} == {"settled"}
     assert runs[1].filed["open"] == []
     with Record.open(build) as record:
         now = standing(record, build)
-    assert now.sheets["pivots"].state == "good"
     assert not [text for text in now.gate.blocking if text.startswith("pivots:")]
     assert any("disc: not run" in text for text in now.gate.blocking)
 
@@ -121,19 +127,20 @@ def test_the_page_shows_before_and_after_and_the_cautions(pivots):
     assert "error of spring_scale" in text
 
 
-def test_what_is_in_doubt_is_said_with_what_would_settle_it(play):
+def test_what_is_too_close_is_said_with_what_would_settle_it(play):
     """3.5 thou with blades in steps of 1 thou, where 3 to 5 thou are allowed: half a thou from the limit."""
     build, runs = play("engine_check")
-    assert "(exhaust right): too close to call" in runs[-1].filed["decision"][0]
+    step = runs[-1].filed["steps"][0]
+    assert (step["state"], step["finding"]) == ("not known", "valve_clearance.close")
+    assert step["about"] == [["valve_clearance", "exhaust right"]]
     assert "would settle it" in (build.folder / runs[-1].folder / "engine_check.html").read_text()
 
 
 def test_what_is_not_measured_yet_is_asked_for(play):
     _, runs = play("engine_check")
-    assert runs[0].filed["decision"] == [
-        "What is measured so far is inside its limits.",
-        "Still to measure: compression, warm, throttle open.",
-    ]
+    assert steps_of(runs[0]) == [("to do", "sheet.measure"), ("settled", "sheet.inside")]
+    assert {key for key, _ in runs[0].filed["steps"][0]["about"]} == {"compression", "compression_spread"}
+    assert runs[0].filed["steps"][0]["values"]["names"] == "compression, warm, throttle open"
 
 
 def test_on_an_empty_build_the_copy_says_what_to_write(demo, tmp_path):
@@ -147,7 +154,7 @@ def test_on_an_empty_build_the_copy_says_what_to_write(demo, tmp_path):
     assert (run.state, run.reason) == ("good", "")
     assert run.filed["verdicts"] == []
     assert run.filed["open"] == ["pivots: the spec book has no row for it"]
-    assert "The spec book has no row for this sheet" in run.filed["decision"][0]
+    assert steps_of(run) == [("to do", "sheet.no_row")]
 
 
 def test_the_plain_template_is_marked_as_such_and_nothing_else():
@@ -157,51 +164,76 @@ def test_the_plain_template_is_marked_as_such_and_nothing_else():
     assert json.loads(path.read_text())["metadata"]["restonb"] == {"any_sheet": True}
 
 
-# -- the decision in words
+# -- what each verdict says
 
 
-def test_outside_without_a_remedy_is_to_be_decided():
-    [said] = next_steps(found((row(upper=0.5), "outside", 0.8)))
-    assert "is outside: 0.8 mm, limit at most 0.5 mm" in said
-    assert "Outside: decide. The spec book states no remedy" in said
-    assert "safety" not in said
+def decide(*pairs):
+    steps = next_steps(found(*pairs))
+    for step in steps:
+        print(step.state, "|", sentence(step))
+    return {step.finding: step for step in steps}
 
 
-def test_a_safety_row_in_doubt_counts_as_not_proved():
-    [said] = next_steps(found((row(upper=0.5, safety=True), "too close to call", 0.49)))
-    assert "counts as not proved until then" in said
+@pytest.mark.parametrize(("value", "side", "limit"), [(0.8, "above", 0.5), (0.1, "below", 0.2)])
+@pytest.mark.parametrize("safety", [True, False])
+def test_outside_says_on_which_side(value, side, limit, safety):
+    step = decide((row(lower=0.2, upper=0.5, safety=safety), "outside", value))[f"play.{side}"]
+    assert (step.state, step.safety) == ("stop" if safety else "to do", safety)
+    assert step.values["limit"].value == limit
+    assert [one.value for one in step.values["reads"]] == [value]
+
+
+def test_where_it_wears_the_limit_is_that_of_wear():
+    """2.0 mm at most when new, 2.4 mm worn out: 2.6 mm is above 2.4."""
+    assert decide((row(upper=2.0, wear_limit=2.4), "outside", 2.6))["play.above"].values["limit"].value == 2.4
+
+
+@pytest.mark.parametrize(
+    ("word", "value", "state", "finding"),
+    [
+        ("too close to call", 0.49, "not known", "play.close"),
+        ("not measured", None, "to do", "sheet.measure"),
+        ("no limit", 0.2, "not known", "play.limit"),
+        ("inside", 0.2, "settled", "sheet.inside"),
+    ],
+)
+@pytest.mark.parametrize("safety", [True, False])
+def test_each_verdict(word, value, state, finding, safety):
+    limits = {} if word == "no limit" else {"upper": 0.5}
+    found = decide((row(safety=safety, **limits), word, value))
+    assert {name: (step.state, step.safety) for name, step in found.items()} == {finding: (state, safety)}
+
+
+def test_a_reading_in_doubt_is_measured_again():
+    doubted = Verdicts((Verdict(row(upper=0.5), "once", "inside", 0.2, doubt="the gauge failed its check"),))
+    assert [(step.state, step.finding) for step in next_steps(doubted)] == [("not known", "play.doubt")]
 
 
 def test_outside_comes_first_then_doubt_then_what_is_to_measure():
-    said = next_steps(
-        found(
-            (row("a", upper=1), "not measured", None),
-            (row("b", upper=1), "too close to call", 0.99),
-            (row("c", upper=1), "outside", 2.0),
-            (row("d", upper=1), "inside", 0.1),
-        )
+    found = decide(
+        (row("a", upper=1), "not measured", None),
+        (row("b", upper=1), "too close to call", 0.99),
+        (row("c", upper=1), "outside", 2.0),
+        (row("d", upper=1), "inside", 0.1),
     )
-    assert [line[:12] for line in said] == ["C is outside", "B: too close", "Still to mea"]
+    assert list(found) == ["c.above", "b.close", "sheet.measure", "sheet.inside"]
 
 
 def test_nothing_measured_names_what_to_measure_and_no_row_that_is_worked_out():
     worked_out = Characteristic("pivots", "spread", "difference", "spread of play", "mm", upper=1)
-    assert next_steps(found((row(), "not measured", None), (worked_out, "not measured", None))) == [
-        "Measure: play. Nothing is decided before that."
-    ]
+    found = decide((row(), "not measured", None), (worked_out, "not measured", None))
+    assert found["sheet.measure"].values["names"] == "play"
+    assert found["sheet.measure"].about == (("play", "once"), ("spread", "once"))
 
 
-def test_a_safety_row_without_a_limit_is_said():
-    said = next_steps(found((row(safety=True), "no limit", 0.2)))
-    assert "Marked safety, but the spec book gives no limit" in said[0]
-
-
-def test_without_any_limit_it_is_kept():
-    assert next_steps(found((row(), "no limit", 0.2))) == ["Kept; no limit is given to judge it by."]
+def test_a_raw_row_is_settled_by_what_is_worked_out_from_it():
+    worked_out = Characteristic("pivots", "spread", "difference", "spread of play", "mm", upper=1)
+    found = decide((row(), "no limit", 0.2), (worked_out, "inside", 0.1))
+    assert {name: step.state for name, step in found.items()} == {"sheet.inside": "settled"}
 
 
 def test_no_row_at_all():
-    assert "The spec book has no row" in next_steps(Verdicts(()))[0]
+    assert [(step.state, step.finding) for step in next_steps(Verdicts(()))] == [("to do", "sheet.no_row")]
 
 
 def test_cautions_name_the_rows_marked_safety():

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import groupby
+from typing import Any
 
-from restonb.decisions._words import listed
+from restonb.decisions.steps import Amount, Step, not_known, settled, stop, to_do
 from restonb.measure import Characteristic, Verdict, Verdicts, derived
-from restonb.measure.verdict_table import limits_text, value_text
+from restonb.measure.limits import limits_of
+from restonb.measure.verdict_table import limits_text, without_raw
+from restonb.words import fold
 
-__all__ = ["about", "cautions", "next_steps", "settling"]
+__all__ = ["CLOSING", "about", "cautions", "next_steps", "settling"]
+
+CLOSING = "Everything on this sheet is inside its limits. Whether that is enough for the job, the maker's manual says."
 
 
 def about(rows: Iterable[Characteristic]) -> list[tuple[str, str, str, str, str]]:
@@ -35,31 +40,24 @@ def cautions(rows: Iterable[Characteristic]) -> list[str]:
     return said
 
 
-def next_steps(verdicts: Verdicts) -> list[str]:
-    """The decision, characteristic by characteristic: what is outside first, then what is in doubt, then what is to do."""
+def next_steps(verdicts: Verdicts) -> list[Step]:
+    """The decision: what is outside first, row by row; then what is in doubt, then what is to measure, then what is good."""
     if not len(verdicts):
-        return ["The spec book has no row for this sheet: write what is measured, with the limits of your manual."]
-    by_row = [(row, tuple(found)) for row, found in groupby(verdicts, key=lambda v: v.characteristic)]
-    todo = [_name(row, _at(found, "not measured")) for row, found in by_row if _to_measure(row, found)]
-    if all(v.value is None for v in verdicts):
-        return [f"Measure: {'; '.join(todo)}. Nothing is decided before that."]
-    said = [_outside(row, found) for row, found in by_row if _has(found, "outside")]
-    said += [_doubtful(row, found) for row, found in by_row if _has(found, "too close to call")]
-    if todo and not said and any(v.verdict == "inside" for v in verdicts):
-        said.append("What is measured so far is inside its limits.")
-    said += [f"Still to measure: {'; '.join(todo)}."] if todo else []
-    free = [_what(row) for row, found in by_row if _has(found, "no limit") and row.safety]
-    said += (
-        [f"Marked safety, but the spec book gives no limit, so that nothing is judged: {'; '.join(free)}."]
-        if free
-        else []
-    )
-    judged = [v for v in verdicts if v.verdict in ("inside", "outside", "too close to call")]
-    if not said:
-        said.append(
-            "Everything on this sheet is inside its limits." if judged else "Kept; no limit is given to judge it by."
-        )
-    return said
+        says = "The spec book has no row for this sheet: write what is measured, with the limits of your manual."
+        return [to_do("sheet.no_row", says)]
+    counted = without_raw(tuple(verdicts))
+    by_row = [(row, list(found)) for row, found in groupby(counted, key=lambda v: v.characteristic)]
+    steps = [step for row, found in by_row for step in _outside(row, found)]
+    steps += [_close(row, these) for row, found in by_row if (these := _with(found, "too close to call"))]
+    steps += [_doubt(row, these) for row, found in by_row if (these := _with(found, "in doubt"))]
+    steps += _to_measure(verdicts)
+    steps += [_no_limit(row, these) for row, found in by_row if (these := _with(found, "no limit"))]
+    good = [(row, these) for row, found in by_row if (these := _with(found, "inside"))]
+    if good:
+        names = "; ".join(_named(row, found, [v for v in counted if v.characteristic == row]) for row, found in good)
+        rows = [verdict for _, found in good for verdict in found]
+        steps.append(settled("sheet.inside", "Inside its limits: {names}.", rows, names=names))
+    return steps
 
 
 def settling(verdicts: Verdicts) -> list[tuple[str, str, str]]:
@@ -71,41 +69,81 @@ def settling(verdicts: Verdicts) -> list[tuple[str, str, str]]:
     ]
 
 
-def _outside(row: Characteristic, found: Sequence[Verdict]) -> str:
+def _outside(row: Characteristic, found: Sequence[Verdict]) -> list[Step]:
     """The remedy in the words of the spec book; where it has none, that is to be decided, and nothing is made up."""
-    out = [v for v in found if v.verdict == "outside"]
-    reads = listed([value_text(v) if v.position == "once" else f"{value_text(v)} at {v.position}" for v in out])
-    head = f"{_capital(_what(row))} is outside: {reads}, {_limits(row)}."
-    does = (
-        f"The spec book allows: {row.remedy.rstrip('.')}. Then measure it again."
+    steps = []
+    for side, word in (("above", "most"), ("below", "least")):
+        if these := [v for v in found if v.word == "outside" and v.side == side]:
+            at = fold(v.position for v in these)
+            limits = limits_of(row, these[0].value)
+            limit = limits.upper if side == "above" else limits.lower
+            says = f"{{Row}}{_at(these)} is {side} its limit: {{reads}}; {{limit}} is the {word}. {_allowed(row)}"
+            values: dict[str, Any] = {
+                "row": _what(row),
+                "places": at,
+                "reads": _reads(these),
+                "remedy": row.remedy.rstrip("."),
+            }
+            values["limit"] = Amount(limit, row.unit) if limit is not None else "no limit"
+            steps.append((stop if row.safety else to_do)(f"{row.key}.{side}", says, these, safety=row.safety, **values))
+    return steps
+
+
+def _allowed(row: Characteristic) -> str:
+    said = (
+        "The spec book allows: {remedy}. Then measure it again."
         if row.remedy
-        else "Outside: decide. The spec book states no remedy for it; the maker's manual goes first."
+        else "The spec book states no remedy, so decide; the maker's manual goes first."
     )
-    return f"{head} {does}{' It is marked safety: not on the road like this.' if row.safety else ''}"
+    return said + (" It is marked safety: not on the road like this." if row.safety else "")
 
 
-def _doubtful(row: Characteristic, found: Sequence[Verdict]) -> str:
-    head = f"{_capital(_name(row, _at(found, 'too close to call')))}: too close to call with this instrument"
-    safety = "; it is marked safety, and counts as not proved until then" if row.safety else ""
-    return f"{head}; the remark in the table says what would settle it{safety}."
+def _close(row: Characteristic, found: Sequence[Verdict]) -> Step:
+    safety = " It is marked safety, and counts as not proved until then." if row.safety else ""
+    says = f"{{Row}}{_at(found)} is too close to call with this instrument; the remark in the table says what would settle it.{safety}"
+    return not_known(f"{row.key}.close", says, found, row=_what(row), places=fold(v.position for v in found))
 
 
-def _to_measure(row: Characteristic, found: Sequence[Verdict]) -> bool:
-    return derived(row.positions) is None and _has(found, "not measured")
+def _doubt(row: Characteristic, found: Sequence[Verdict]) -> Step:
+    says = f"{{Row}}{_at(found)} was measured with a gauge that failed its check: measure again with a good one."
+    return not_known(f"{row.key}.doubt", says, found, row=_what(row), places=fold(v.position for v in found))
 
 
-def _has(found: Sequence[Verdict], word: str) -> bool:
-    return any(v.verdict == word for v in found)
+def _no_limit(row: Characteristic, found: Sequence[Verdict]) -> Step:
+    says = "The spec book gives no limit for {row}, so nothing is decided on it: write that of your manual."
+    return not_known(f"{row.key}.limit", says, found, row=_what(row))
 
 
-def _at(found: Sequence[Verdict], word: str) -> list[str]:
-    """The positions with that verdict, where these are not all that there are."""
-    at = [v.position for v in found if v.verdict == word]
-    return at if len(at) < len(found) else []
+def _to_measure(verdicts: Verdicts) -> list[Step]:
+    """What is not measured in one step; what is worked out from it is asked for by that."""
+    gone = _with(verdicts, "not measured")
+    if not gone:
+        return []
+    asked = [(row, list(found)) for row, found in groupby(gone, key=lambda v: v.characteristic)]
+    names = [
+        _named(row, found, [v for v in verdicts if v.characteristic == row])
+        for row, found in asked
+        if derived(row.positions) is None
+    ]
+    says = "Measure: {names}." if names else "Work out what is still missing: {at}."
+    return [to_do("sheet.measure", says, gone, names="; ".join(names))]
 
 
-def _name(row: Characteristic, at: Sequence[str]) -> str:
-    return f"{_what(row)} ({listed(at)})" if at else _what(row)
+def _named(row: Characteristic, found: Sequence[Verdict], every: Sequence[Verdict]) -> str:
+    """What is measured, with its places where these are not all that there are."""
+    return f"{_what(row)} ({fold(v.position for v in found)})" if len(found) < len(every) else _what(row)
+
+
+def _at(found: Sequence[Verdict]) -> str:
+    return " ({places})" if fold(v.position for v in found) else ""
+
+
+def _reads(found: Sequence[Verdict]) -> list[Amount]:
+    return [Amount(v.value, v.unit, v.u) for v in found if v.value is not None]
+
+
+def _with(found: Iterable[Verdict], word: str) -> list[Verdict]:
+    return [v for v in found if v.word == word]
 
 
 def _what(row: Characteristic) -> str:
@@ -115,7 +153,3 @@ def _what(row: Characteristic) -> str:
 def _limits(row: Characteristic) -> str:
     text = limits_text(Verdict(row, "", "not measured"))
     return "no limit given" if text == "none" else f"limit {text}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
