@@ -17,7 +17,8 @@ def box_shown(box: Box, name: str, note: str) -> Shown:
         found = "".join(f"<li>{one.number} × {chip(one.word).html} {escape(one.where)}</li>" for one in box.found)
         html.append(f'<p><b>Found</b></p><ul class="found">{found}</ul>')
     if box.steps:
-        html.append(f'<p><b>What to do</b></p><ul class="steps">{step_items(box.steps)}</ul>')
+        head = "Decided" if box.all_settled else "What to do"
+        html.append(f'<p><b>{head}</b></p><ul class="steps">{step_items(box.steps)}</ul>')
     for head, lines in (("Decided", box.decided), ("Open", box.open)):
         if lines:
             html.append(f"<p><b>{head}</b></p><ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>")

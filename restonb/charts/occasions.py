@@ -51,6 +51,10 @@ def before_after(old: Any, new: Any, *more: Any, names: Sequence[str] = (), date
         return page.figure
 
 
+NO_VERDICT = frozenset({"not measured", "measure again", "in doubt", "out of date"})
+"""Words that are no verdict on the part: neither better nor worse than one."""
+
+
 def _key(row: Row) -> tuple[str, str, str]:
     return (row.sheet, row.key, row.unit)
 
@@ -97,18 +101,21 @@ def _title(lines: Sequence[tuple[Row, ...]], newest: Sequence[Row]) -> str:
     if not lines:
         return "Nothing measured yet"
     what = short(capital(newest[0].what)) if len(grouped(newest)) == 1 else "After rework"
-    return f"{what}: {tally(newest)}; {_balance(lines)}"
+    balance = _balance(lines)
+    return f"{what}: {tally(newest)}" + (f"; {balance}" if balance else "")
 
 
 def _balance(lines: Sequence[tuple[Row, ...]]) -> str:
     """'3 better, none worse than before', counted by verdict."""
     judged = [(line[0].word, line[-1].word) for line in lines]
-    judged = [pair for pair in judged if "not measured" not in pair]
+    judged = [pair for pair in judged if NO_VERDICT.isdisjoint(pair)]
     rank = {word: n for n, word in enumerate(WORST_FIRST)}
     better = sum(rank.get(b, 0) > rank.get(a, 0) for a, b in judged)
     worse = sum(rank.get(b, 0) < rank.get(a, 0) for a, b in judged)
     if not judged:
-        return "nothing to compare"
+        return (
+            "" if any(line[-1].word not in ("not measured", line[0].word) for line in lines) else "nothing to compare"
+        )
     if not better and not worse:
         return "no verdict flipped"
     return f"{better or 'none'} better, {worse or 'none'} worse than before"
@@ -116,7 +123,7 @@ def _balance(lines: Sequence[tuple[Row, ...]]) -> str:
 
 def _flip(line: Sequence[Row]) -> str:
     first, last = line[0], line[-1]
-    if first.word == last.word or "not measured" in (first.word, last.word):
+    if first.word == last.word or not NO_VERDICT.isdisjoint((first.word, last.word)):
         return ""
     return f"{last.position} from {first.word} to {last.word}"
 

@@ -41,6 +41,8 @@ class Item:
     sheet: str = ""
     safety: bool = False
     joint: str = ""
+    seq: int = 0
+    """The entry that opened it; 0 is 'none did'."""
 
 
 def open_items(facts: Facts) -> list[Item]:
@@ -70,9 +72,12 @@ def _sheets(facts: Facts) -> Iterator[Item]:
             why = _why(facts, [reason for reason in stands.reasons if reason.state == word])
             safety = any(one.safety for one in left if one.kind == "result" and one.word == word)
             yield Item(word, f"{title(sheet)}{why}", subsystem, sheet, safety)
+        results = [one for one in left if one.kind == "result"]
         for one in left:
             if one.kind == "result" or (one.kind == "row" and one.places and set(one.places) <= said):
                 continue
+            if one.kind == "row" and any(r.word == one.word and set(one.places) <= set(r.places) for r in results):
+                continue  # that reason says it
             yield Item(one.word, f"{title(sheet)}: {plain(one.text)}", subsystem, sheet, one.safety)
 
 
@@ -140,7 +145,7 @@ def _joints(facts: Facts) -> list[Item]:
         ]
         text += "".join(f"; {s}" for s in said if s)
         subsystem = joint.subsystem if joint else ""
-        found.append(Item("temporary", text, subsystem, safety=key in facts.safety_joints, joint=key))
+        found.append(Item("temporary", text, subsystem, safety=key in facts.safety_joints, joint=key, seq=state.seq))
     return found
 
 
@@ -153,7 +158,7 @@ def _loose(facts: Facts) -> list[Item]:
         if text:
             subsystem = facts.subsystem(end.sheet) if end.sheet else ""
             sheet, joint = end.sheet or "", end.joint or ""
-            found.append(Item(mark, text, subsystem, sheet, _blocks(facts, end), joint))
+            found.append(Item(mark, text, subsystem, sheet, _blocks(facts, end), joint, end.seq))
     for seq, fault in sorted(facts.picture_faults.items()):
         found.append(Item("open", f"Photograph of entry {seq}: {fault}", ""))
     lacking = [one for one in facts.build.specs if not one.source and (one.lower, one.upper) != (None, None)]

@@ -92,11 +92,12 @@ def _box(facts: Facts, sheet: str, items: Sequence[Item]) -> list[Block]:
         blocks.append(Bullets(found, "Found"))
     if box.steps:
         told = tuple(Cell(f"{step['state']}: {sentence(str(step['text']))}", str(step["state"])) for step in box.steps)
-        blocks.append(Bullets(told, "What to do"))
+        blocks.append(Bullets(told, "Decided" if box.all_settled else "What to do"))
     if box.decided:
         blocks.append(Bullets(tuple(Cell(sentence(line)) for line in box.decided), "Decided then"))
     relied = facts.build.joints.relied_on(sheet)
-    ends = [i for i in items if i.joint in relied or (i.sheet == sheet and i.joint)]
+    of_this = {one.seq for one in stands.left if one.kind == "end"}
+    ends = [i for i in items if i.seq in of_this and (i.joint in relied or i.sheet == sheet)]
     still = [Cell(sentence(plain(line)), "open") for line in box.open]
     still += [Cell(sentence(item.text), item.mark) for item in ends]
     if still:
@@ -106,8 +107,12 @@ def _box(facts: Facts, sheet: str, items: Sequence[Item]) -> list[Block]:
 
 def _found(facts: Facts, sheet: str) -> tuple[Cell, ...]:
     """How many rows have each word, and where it is not good."""
+    stands = facts.sheets[sheet]
+    left = {place for one in stands.left if one.kind == "row" for place in one.places} if stands else set()
     at: dict[str, list[tuple[str, str]]] = {}
     for row in facts.verdicts(sheet):
+        if row["word"] == "no limit" and (row["characteristic"], row["position"]) not in left:
+            continue  # it serves another, which is judged
         at.setdefault(row["word"], []).append((row["what"], row["position"]))
     order = [word for word in MARKS if word in at] + [word for word in at if word not in MARKS]
     order.sort(key=lambda word: word == "inside")

@@ -66,6 +66,11 @@ class Box(NamedTuple):
     open: tuple[str, ...] = ()
     """What is left beside the steps, and beside the rows that are named already."""
 
+    @property
+    def all_settled(self) -> bool:
+        """Whether no step asks for anything."""
+        return all(step["state"] == "settled" for step in self.steps)
+
     def as_data(self) -> dict[str, Any]:
         """JSON-ready."""
         return {
