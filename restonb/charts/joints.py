@@ -38,11 +38,11 @@ NOTHING = Mark("_", PAPER)
 """Nothing was entered about the joint yet."""
 STANDINGS = {
     "settled": Mark("P", GREEN),
-    "to do": Mark(">", SKY),
+    "to do": Mark(">", PAPER),
     "not known": Mark("d", YELLOW),
     "out of date": Mark("<", YELLOW),
-    "measure again": Mark("X", VERMILLION, scale=1.1),
     "in doubt": Mark("^", ORANGE),
+    "measure again": Mark("X", VERMILLION, scale=1.1),
     "not run": Mark("s", PAPER, scale=0.85),
     "failed": Mark("*", VERMILLION, scale=1.4),
     "outside": Mark("p", VERMILLION),

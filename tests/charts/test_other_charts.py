@@ -15,7 +15,8 @@ from restonb.measure import Budget, Reading, component
 from restonb.measure.shape import harmonic
 from restonb.measure.wear import wear_rate
 from restonb.quantity import read
-from restonb.record import Reason, SheetStanding
+from restonb.record import STANDINGS as WORDS
+from restonb.record import Left, SheetStanding
 from restonb.record.views import JointState
 from restonb.stated import Fastener, Joint, JointMap
 
@@ -241,19 +242,18 @@ def test_joint_states_and_spoilt_results_are_told_in_words(look: Any) -> None:
     drawn = look.texts(figure)
     assert "measure again: gearbox_mounting, plates loosened 2026-03-20" in drawn
     assert {"final", "tightened", "temporary", "nothing entered"} <= set(drawn)
-    assert "2 of 5 joints closed, 1 temporary; 1 result no longer good" in " ".join(drawn)
+    assert "2 of 5 joints closed, 1 temporary; 1 result not settled" in " ".join(drawn)
 
 
 @pytest.mark.practice
 def test_the_tree_takes_the_standing_of_the_record() -> None:
-    again = SheetStanding(
-        "gearbox_mounting", "drivetrain", "measure again", (Reason("measure again", "plates came off"),)
-    )
-    good = SheetStanding("primary_alignment", "drivetrain", "good")
+    left = Left("measure again", "plates came off", False, kind="result")
+    again = SheetStanding("gearbox_mounting", "drivetrain", "measure again", word="measure again", left=(left,))
+    good = SheetStanding("primary_alignment", "drivetrain", "current", word="settled")
     state = JointState("plates", "temporary")
     figure = charts.joint_tree(joint_map(), {"plates": state}, {s.sheet: s for s in (again, good)})
     said = charts.describe(figure)
-    assert "1 temporary; 1 result no longer good" in said
+    assert "1 temporary; 1 result not settled" in said
     assert "plates on frame: temporary" in said
     assert "measure again: gearbox_mounting, plates came off" in said
 
@@ -263,7 +263,7 @@ def test_every_joint_state_has_a_shape_of_its_own() -> None:
     from restonb.charts.joints import STANDINGS, STATES
 
     assert set(STATES) == {"apart", "dry-fitted", "temporary", "tightened", "final"}
-    assert set(STANDINGS) == {"good", "out of date", "measure again", "in doubt", "not run", "failed"}
+    assert tuple(STANDINGS) == WORDS
     for marks in (STATES, STANDINGS):
         assert len({m.shape for m in marks.values()}) == len(marks)
 

@@ -197,7 +197,12 @@ def _steps(
         if state == "settled":
             continue
         word = state if state in STANDINGS else "not known"
-        safety = bool(step.get("safety")) or holds or (marks.template and not about)
+        safety = (
+            bool(step.get("safety"))
+            or holds
+            or (marks.template and not about)
+            or any(key in marks.judged for key, _ in about)
+        )
         if about and all(_covered(place, word, safety, before) for place in about):
             continue
         if about and all(sheet.marks.get(place) in ("out of date", "measure again") for place in about):
