@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from html import escape
-from typing import TYPE_CHECKING, TypeAlias
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, TypeAlias
 
-from restonb.bench._look import Cell, chip
-from restonb.decisions._words import at_places
-from restonb.measure import Characteristic, Instrument, Reading, Verdict, Verdicts, check, derived, expand
-from restonb.measure.verdict_table import limits_text, value_text
+from restonb.decisions.steps import Step, judged, not_known, settled, to_do
+from restonb.measure import WORKED_OUT, Characteristic, Instrument, Reading, Verdict, Verdicts, check, derived, expand
+from restonb.measure.verdict_table import limits_text, value_text, without_raw
 from restonb.record import Entry
 from restonb.record.jobs import job_of
+from restonb.record.stands.spoils import doubt_of
+from restonb.words import counted, listed_places
 
 if TYPE_CHECKING:
     from restonb.stated import Build
 
-__all__ = ["Job", "Round", "charted", "compared", "demands", "jobs", "next_steps", "open_jobs", "timeline"]
+__all__ = ["CLOSING", "Job", "Round", "charted", "compared", "demands", "jobs", "next_steps", "open_jobs", "timeline"]
+
+CLOSING = "Everything that went out is back, was measured here, and is accepted."
 
 Rows: TypeAlias = list[tuple[str, ...]]
 
@@ -58,10 +60,14 @@ class Job:
         return self.rounds[-1].verdicts if len(self.rounds) > 1 else Verdicts(())
 
 
-def jobs(entries: Iterable[Entry], readings: Sequence[Reading], build: Build, name: str = "") -> list[Job]:
+def jobs(
+    entries: Iterable[Entry], readings: Sequence[Reading], build: Build, name: str = "",
+    checks: Mapping[str, Sequence[Entry]] | None = None,
+) -> list[Job]:  # fmt: skip
     """Work that was sent out, oldest first; with a `name`, those whose description holds it.
 
-    `entries`: the work entries of the record; `readings`: all that were not struck.
+    `entries`: the work entries of the record; `readings`: all that were not struck; `checks`: the checks of each gauge, since
+    what one measured that failed afterwards is in doubt.
     """
     grouped: dict[tuple[str | None, ...], list[Entry]] = {}
     for entry in entries:
@@ -72,7 +78,7 @@ def jobs(entries: Iterable[Entry], readings: Sequence[Reading], build: Build, na
         if what and name.casefold() in what.casefold():
             mine = [r for r in readings if sheet and r.sheet == sheet]
             rows = _rows(list(build.specs.sheet(sheet)) if sheet in build.specs.sheets else [], mine)
-            rounds = _rounds(steps, rows, mine, build.instruments, build.rule)
+            rounds = _rounds(steps, rows, mine, _Judge(build.instruments, build.rule, checks or {}))
             found.append(Job(what, sheet or "", tuple(steps), rows, rounds))
     return found
 
@@ -80,43 +86,55 @@ def jobs(entries: Iterable[Entry], readings: Sequence[Reading], build: Build, na
 def _rows(rows: Sequence[Characteristic], readings: Sequence[Reading]) -> tuple[Characteristic, ...]:
     """Rows that bear on the part: those that were read and those worked out from them; all, where none was read yet."""
     read = {r.characteristic for r in readings}
-    kept = [row for row in rows if row.key in read or ((d := derived(row.positions)) and read.issuperset(d.of))]
+    kept = [
+        row for row in rows if row.key in read or ((d := derived(row.positions)) and d.of and read.issuperset(d.of))
+    ]
     return tuple(kept or rows)
 
 
 def _rounds(
-    steps: Sequence[Entry], rows: Sequence[Characteristic], readings: Sequence[Reading],
-    instruments: Mapping[str, Instrument], rule: str,
-) -> tuple[Round, ...]:  # fmt: skip
+    steps: Sequence[Entry], rows: Sequence[Characteristic], readings: Sequence[Reading], judge: _Judge
+) -> tuple[Round, ...]:
     """Cut the readings at its journeys: before it left, and after each return."""
     left = next((s.seq for s in steps if s.body["state"] == "sent"), steps[0].seq)
     returns = [s for s in steps if s.body["state"] == "returned"]
     if not returns and steps[-1].body["state"] != "sent":  # back and accepted in one entry
         returns = [steps[-1]] if left != steps[-1].seq else []
     ends = [*(s.seq for s in returns[1:]), None][: len(returns)]
-    found = [Round("before it left", _judged(rows, [r for r in readings if r.seq < left], instruments, rule))]
+    found = [Round("before it left", judge(rows, [r for r in readings if r.seq < left]))]
     for step, end in zip(returns, ends, strict=True):
         again = [r for r in readings if r.seq > step.seq and (end is None or r.seq < end)]
         accepted = next((s.seq for s in steps if s.seq > step.seq and s.body["state"] == "accepted"), None)
         inspected = [r for r in again if accepted is None or r.seq < accepted]
-        found.append(Round(f"back {step.at[:10]}", _judged(rows, inspected, instruments, rule)))
+        found.append(Round(f"back {step.at[:10]}", judge(rows, inspected)))
     return tuple(found)
 
 
-def _judged(
-    rows: Sequence[Characteristic], readings: Sequence[Reading], instruments: Mapping[str, Instrument], rule: str
-) -> Verdicts:
-    """Verdicts on what these readings hold; a row without any of them is left out."""
-    found: list[Verdict] = []
-    by_key = {row.key: row for row in rows}
-    for row in rows:
-        asked = derived(row.positions)
-        keys = asked.of if asked else (row.key,)
-        mine = [r for r in readings if r.characteristic in keys]
-        if mine:
+@dataclass(frozen=True, slots=True)
+class _Judge:
+    """Verdicts on what readings hold; a row without any of them is left out, and one of which a part was not read."""
+
+    instruments: Mapping[str, Instrument]
+    rule: str
+    checks: Mapping[str, Sequence[Entry]]
+
+    def __call__(self, rows: Sequence[Characteristic], readings: Sequence[Reading]) -> Verdicts:
+        found: list[Verdict] = []
+        by_key = {row.key: row for row in rows}
+        read = {r.characteristic for r in readings}
+        for row in rows:
+            asked = derived(row.positions)
+            keys = asked.of if asked else (row.key,)
+            if not keys or not read.issuperset(keys) or (asked and asked.what == WORKED_OUT):
+                continue
+            mine = [r for r in readings if r.characteristic in keys]
             base = tuple(by_key[k] for k in (asked.of if asked else ()) if k in by_key)
-            found += check(row, mine, instruments, rule, base=base).rows
-    return Verdicts(tuple(found))
+            found += [self._doubted(v) for v in check(row, mine, self.instruments, self.rule, base=base)]
+        return Verdicts(tuple(found))
+
+    def _doubted(self, verdict: Verdict) -> Verdict:
+        doubt = next((d for r in verdict.readings if (d := doubt_of(r, self.checks))), None)
+        return replace(verdict, doubt=str(doubt)) if doubt else verdict
 
 
 def timeline(job: Job) -> Rows:
@@ -158,9 +176,7 @@ def compared(job: Job) -> list[tuple[str, tuple[str, ...], Rows]]:
 
 
 def _cell(verdict: Verdict | None) -> str:
-    word = chip(verdict.verdict if verdict else "not measured")
-    value = value_text(verdict) if verdict else ""
-    return Cell(f"{value} {word}".strip(), f"{escape(value)} {word.html}")
+    return f"{value_text(verdict)} {verdict.word}".strip() if verdict else "not measured"
 
 
 def charted(job: Job) -> tuple[list[Verdicts], list[str]]:
@@ -174,62 +190,68 @@ def open_jobs(found: Iterable[Job]) -> list[Job]:
     return [job for job in found if job.state != "accepted"]
 
 
-def next_steps(found: Sequence[Job]) -> list[str]:
-    """Job by job: accept it, send it back, or measure it first."""
+def next_steps(found: Sequence[Job]) -> list[Step]:
+    """Job by job: accept it, send it back, or measure it first. What was not measured here is not accepted as good."""
     if not found:
-        return [
-            "No work is entered as sent out. Before a part leaves, measure it, agree the limits in writing, and enter it as sent."
-        ]
-    return [f"{job.what}: {_decision(job)}" for job in found]
+        says = "No work is entered as sent out. Before a part leaves, measure it, agree the limits in writing, and enter it as sent."
+        return [to_do("work.none", says)]
+    return [step for job in found for step in _steps(job)]
 
 
-def _decision(job: Job) -> str:
-    measured = [v for v in job.back if v.value is not None]
+def _steps(job: Job) -> list[Step]:
+    named: dict[str, Any] = {"job": job.what, "on": job.on}
     if job.state == "sent":
-        known = "measured before it left" if any(v.value is not None for v in job.before) else (
-            "not measured before it left, so that nothing can be compared")  # fmt: skip
-        return f"away since {job.on}, {known}."
+        known = "it was measured before it left" if any(v.value is not None for v in job.before) else (
+            "it was not measured before it left, so that nothing can be compared")  # fmt: skip
+        return [to_do("work.away", f"{{Job}}: away since {{on}}; {known}.", **named)]
     if job.state == "sent back":
-        return f"sent back on {job.on}, with the readings that it was outside at ({_outside(job)})."
+        return [to_do("work.sent_back", "{Job}: sent back on {on}; measure it again when it returns.", **named)]
     if not job.sheet:
-        what = "accepted" if job.state == "accepted" else "returned"
-        return f"{what} on {job.on}; it names no sheet, so nothing was held against a limit."
-    if job.state == "accepted":
-        if not measured:
-            return f"accepted on {job.on} without a reading of ours."
-        if job.back.word == "inside":
-            return f"accepted on {job.on}: {_all(measured)} inside."
-        return f"accepted on {job.on} although {_told(job)}."
-    if not measured:
-        return (f"back since {job.on}: measure it before it is paid in full or fitted, cleaned, at room temperature, "
-                "with the occasion 'back from outside work'.")  # fmt: skip
-    if any(v.verdict == "outside" for v in job.back):
-        return f"send it back: {_told(job)}. Send the table of readings along."
-    if any(v.verdict == "too close to call" for v in job.back):
-        return f"do not accept it yet: {_told(job)}; compare gauges with the shop, or use one with a smaller error."
-    if any(v.verdict == "not measured" for v in job.back):
-        return f"measure what is left: {at_places(job.back, 'not measured')}."
-    return f"accept it: {_all(measured)} inside. Enter it as accepted."
+        return [not_known("work.no_sheet", (
+            "{Job}: {state} on {on}. It names no sheet, so nothing was held against a limit: enter it again with the sheet that has "
+            "its limits, or measure it and write down what it was held against."
+        ), **named, state=job.state)]  # fmt: skip
+    if not any(v.value is not None for v in job.back):
+        accepted = "accepted on {on} without a reading of ours" if job.state == "accepted" else "back since {on}"
+        return [to_do("work.measure", (
+            f"{{Job}}: {accepted}. Clean it, let it come to room temperature, and measure it before it is paid in full or fitted, "
+            "with the occasion 'back from outside work'."
+        ), **named)]  # fmt: skip
+    return _measured(job, named) + _forgotten(job, named)
 
 
-def _all(measured: Sequence[object]) -> str:
-    return "the one value is" if len(measured) == 1 else f"all {len(measured)} values"
+def _measured(job: Job, named: Mapping[str, Any]) -> list[Step]:
+    """What the readings since it came back say."""
+    accepted = job.state == "accepted"
+    back = Verdicts(without_raw(tuple(job.back)))
+    if back.word == "inside" and accepted:
+        says = f"{{Job}}: accepted on {{on}}, with {counted(len(back), 'value')} of ours inside."
+        return [settled("work.accepted", says, back, **named)]
+    if back.word == "inside":
+        says = f"{{Job}}: accept it, with {counted(len(back), 'value')} of ours inside. Enter it as accepted."
+        return [to_do("work.accept", says, back, **named)]
+    although = "It was accepted on {on} all the same: put that right with the shop. " if accepted else ""
+    steps = judged(
+        back, "work", "what came back",
+        measure=f"{{Job}}: measure what is left: {{at}}. {although}",
+        inside="{Job}: what was measured is inside.",
+        outside=f"{{Job}}: send it back, outside at {{at}}. {although}Send the table of readings along.",
+        close=f"{{Job}}: do not accept it yet, too close to call at {{at}}. {although}Compare gauges with the shop, or use one with "
+        "a smaller error.",
+        no_limit="{Job}: no limit is given for what was measured, so nothing is decided on it: write what was agreed into the spec "
+        "book.",
+        **named,
+    )  # fmt: skip
+    return [step for step in steps if step.state != "settled"]
 
 
-def _outside(job: Job) -> str:
-    return at_places(job.back, "outside") or "no reading of ours says where"
-
-
-def _told(job: Job) -> str:
-    words = [f"{_places(job.back, word)} {word}" for word in ("outside", "too close to call", "not measured")
-             if any(v.verdict == word for v in job.back)]  # fmt: skip
-    return "; ".join(words) or "nothing has a limit"
-
-
-def _places(rows: Verdicts, word: str) -> str:
-    """'bore of the right cylinder (depth 70mm / axis A, ...)': what, and where."""
-    at: dict[str, list[str]] = {}
-    for v in rows:
-        if v.verdict == word:
-            at.setdefault(v.characteristic.what or v.characteristic.key, []).append(v.position)
-    return "; ".join(what if places == ["once"] else f"{what} ({', '.join(places)})" for what, places in at.items())
+def _forgotten(job: Job, named: Mapping[str, Any]) -> list[Step]:
+    """What was outside or too close before it left, the reason for sending it, and was not measured since."""
+    again = {(v.characteristic.key, v.position) for v in job.back if v.value is not None}
+    gone = [v for v in without_raw(tuple(job.before)) if v.word in ("outside", "too close to call")
+            and (v.characteristic.key, v.position) not in again]  # fmt: skip
+    if not gone:
+        return []
+    says = "{Job}: not measured since it came back, and not inside before it left: {places}. Measure it before it is fitted."
+    places = listed_places((v.characteristic.what or v.characteristic.key, v.position) for v in gone)
+    return [to_do("work.forgotten", says, gone, **named, places=places)]
