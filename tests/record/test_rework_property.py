@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from restonb.errors import RecordError
 from restonb.measure.model import Characteristic, Instrument
-from restonb.record import Record, in_force, joint_states, readings, standing
+from restonb.record import STANDINGS, Record, in_force, joint_states, readings, standing
 from restonb.record.stands.order import steps
 from restonb.stated import Joint, JointMap, SpecBook
 
@@ -126,6 +126,45 @@ class World:
             found.append("out of date")
         return max(found, key=WORST.index)
 
+    def joint_at(self, joint: str, upto: int) -> tuple[str, int]:
+        """Its state, and the event that says so."""
+        said = ("", 0)
+        for n, kind, body in self.alive(upto):
+            if body.get("joint") == joint and kind == "joint":
+                said = (body["state"], n)
+            elif body.get("joint") == joint and kind == "disturb":
+                said = ("temporary" if body["what"] == "loosened" else "apart", n)
+        return said
+
+    def came_off(self, joint: str, upto: int) -> int:
+        """The last event that took it off."""
+        off = 0
+        for n, kind, body in self.alive(upto):
+            if body.get("joint") == joint and (
+                (kind == "joint" and body["state"] == "apart") or (kind == "disturb" and body["what"] != "loosened")
+            ):
+                off = n
+        return off
+
+    def is_open(self, joint: str, upto: int) -> bool:
+        """Entered as open, or as closed before something that it rests on came off."""
+        state, since = self.joint_at(joint, upto)
+        if state in ("apart", "dry-fitted", "temporary"):
+            return True
+        return bool(state) and any(self.came_off(other, upto) > since for other in self.below(joint) - {joint})
+
+    def word(self, sheet: str, upto: int) -> str:
+        """The worst of all that is left: the result, what has no reading or no verdict, the joints below it."""
+        state = self.state(sheet, upto)
+        found = [state] if state != "current" else []
+        runs = [body["state"] for _, kind, body in self.alive(upto) if kind == "run" and body["sheet"] == sheet]
+        if "good" in runs:
+            measured = {key for (s, key) in self.force(upto) if s == sheet}
+            found += ["not known" if key in measured else "to do" for key in KEYS]  # these runs file no verdicts
+        if any(self.is_open(j, upto) for relied in self.relies[sheet] for j in self.below(relied)):
+            found.append("to do")
+        return max(found, key=STANDINGS.index, default="settled")
+
 
 @st.composite
 def worlds(draw: st.DrawFn) -> World:
@@ -201,6 +240,7 @@ def test_standing_is_what_the_plain_definition_says_at_every_moment(world: World
         for upto in range(len(world.events) + 1):
             found = standing(record, build, upto)
             assert {s: found.sheets[s].state for s in SHEETS} == {s: world.state(s, upto) for s in SHEETS}, upto
+            assert {s: found.sheets[s].word for s in SHEETS} == {s: world.word(s, upto) for s in SHEETS}, upto
             force = {(r.sheet, r.characteristic): r.seq for r in in_force(record, as_of=upto)}
             assert force == world.force(upto)
             alive = [n for n, kind, _ in world.alive(upto) if kind == "reading"]
