@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 from harness.case import DAY, Case
+from restonb.log import templates
 from restonb.measure import WORKED_OUT, Characteristic, Verdict, check
 from restonb.measure.positions import derived
 from restonb.measure.verdict_table import without_raw
 from restonb.record import Record, Run, in_force, standing
 from restonb.record.filed import FORMAT, steps_of, verdict_word
+from restonb.record.stands.box import CLOSING
 from restonb.stated import Build
 
 __all__ = ["Place", "formula_places", "open_places", "openings", "overclaims", "shortfalls", "stands_settled"]
@@ -72,7 +75,7 @@ def overclaims(run: Run, bad: dict[Place, str], why: Sequence[str] = ()) -> list
     for step in steps_of(run.filed):
         if step["state"] != "settled":
             continue
-        if step["finding"] == "closing":
+        if step["finding"] == CLOSING:
             said.append(f"the closing word: {step['text']!r}")
         places = [(key, position) for key, position in step["about"] if (key, position) in bad or key in keys]
         said += [
@@ -90,12 +93,21 @@ def shortfalls(run: Run) -> list[str]:
     short = [] if filed.get("format") == FORMAT else [f"filed in format {filed.get('format')}"]
     steps = steps_of(filed)
     short += [] if steps else ["no step at all"]
+    if _has_closing_word(run.template) and CLOSING not in {step["finding"] for step in steps}:
+        short.append("its closing word is not said")
     short += [
         f"{step['finding']} is {step['state']!r}: {step['text']!r}" for step in steps if step["state"] != "settled"
     ]
     short += [f"no row: {key}" for key in filed.get("rows_missing", ())]
     short += [f"open: {line}" for line in filed.get("open", ())]
     return short
+
+
+@cache
+def _has_closing_word(template: str) -> bool:
+    """Whether the template gives one to be said once everything is settled."""
+    [found] = [one for one in templates() if one.name == template] or [None]
+    return found is None or any("closing=" in "".join(cell["source"]) for cell in found.notebook["cells"])
 
 
 def stands_settled(record: Record, build: Build, sheet: str) -> bool:
