@@ -117,7 +117,8 @@ def bullets(lines: Sequence[str], kind: str, head: str = "") -> Shown:
 
 def steps_shown(steps: Sequence[Mapping[str, Any]]) -> Shown:
     """The steps of a decision: state and sentence, in the order of the work. Only what is settled throughout looks so."""
-    kind = "decision settled" if all(step["state"] == "settled" for step in steps) else "decision"
+    states = {step["state"] for step in steps}
+    kind = "decision stop" if "stop" in states else "decision settled" if states == {"settled"} else "decision"
     text = "\n".join(f"{SHAPES[step['state']]} {step['state']}: {step['text']}" for step in steps)
     return Shown(f'<div class="{kind}"><ul class="steps">{step_items(steps)}</ul></div>', text)
 

@@ -243,7 +243,8 @@ def test_a_settled_step_and_only_that_looks_settled(sheet, build, record):
     assert '<div class="decision settled">' in good
     assert '<span class="state settled">● settled</span>' in good
     bad = sheet.decide([settled("gap", "All feet rest.", rows), stop("ride", "Stop.")]).html
-    assert '<div class="decision">' in bad
+    assert '<div class="decision stop">' in bad
+    assert '<div class="decision">' in sheet.decide(to_do("paint", "Paint it.")).html
     assert '<span class="state stop">✕ stop</span>' in bad
 
 

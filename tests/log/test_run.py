@@ -104,6 +104,32 @@ def test_the_first_output_of_a_run_is_what_was_found_and_what_to_do(build, recor
     assert [step["state"] for step in run.filed["steps"]] == ["stop"]
 
 
+def test_in_a_notebook_that_is_open_the_box_is_filled_in_and_nothing_says_filed(
+    build, record, monkeypatch, write_template
+):
+    import nbformat
+    from nbclient import NotebookClient
+
+    start = "from restonb import bench, decisions\nsheet = bench.sheet('toy')"
+    path = write_template(
+        build,
+        "general/toy",
+        start,
+        "sheet.summary()",
+        "sheet.decide(decisions.to_do('paint', 'Paint it.'))",
+        "sheet.file()",
+    )
+    monkeypatch.setenv("RESTONB_BUILD", str(build.folder))
+    notebook = nbformat.read(path, as_version=4)
+    record.append("note", {"text": "begun"})
+    NotebookClient(notebook, kernel_name="python3", timeout=60).execute()
+    texts = [o["data"]["text/plain"] for c in notebook.cells for o in c.get("outputs", [])]
+    assert texts[0].splitlines()[0] == "toy: ▸ to do"
+    assert texts[-1].startswith("toy: ▸ to do. Not filed yet: 'restonb run toy' files it.")
+    assert not any("Filed" in text for text in texts)
+    assert not list(build.log.rglob("*.html"))
+
+
 def test_a_run_that_fails_after_its_end_says_nowhere_that_it_is_filed(build, record, write_template):
     start = "from restonb import bench, decisions\nsheet = bench.sheet('toy')\nsheet.decide('Go.')"
     for cells in (
