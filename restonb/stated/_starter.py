@@ -152,6 +152,8 @@ _JOINTS = """\
 # treatment           what goes on the faces or threads: threadlocker, anti-seize paste, sealant, dry
 # replace_on_removal  parts that do not go back in
 # retighten           after which distance or time it is tightened again
+# torque              of a group of fasteners: what the wrench is set to
+# torque_from, torque_to   between which torques the manual takes it as tightened, where it says so
 #
 # Example, without the # in front:
 # [joints.frame]

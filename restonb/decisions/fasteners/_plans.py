@@ -262,7 +262,8 @@ def remarks_of(ends: Iterable[OpenEnd], states: Mapping[str, JointState]) -> dic
     said: dict[str, list[str]] = {}
     for end in ends:
         beyond = end.kind in ("waiting", "retighten", "torque", "doubt")
-        came_off = end.kind == "joint" and end.joint in states and states[end.joint].closed
+        state = states.get(end.joint or "")
+        came_off = end.kind == "joint" and state is not None and state.closed
         if end.joint and (beyond or came_off):
             said.setdefault(end.joint, []).append(end.text)
     return said

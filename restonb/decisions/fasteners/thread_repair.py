@@ -103,7 +103,7 @@ def _metal(metal: Verdicts, plan: Any, drilled: bool) -> list[Step]:
         + " A maker of inserts wants {wanted} at "
         "least, two bolt diameters; the edge cracks or bulges when the insert goes in. "
     )
-    values = {"wanted": wanted} | ({"left": left} if left else {})
+    values: dict[str, Any] = {"wanted": wanted} | ({"left": left} if left else {})
     no_limit = (
         "The spec book gives no limit for the wall, so it is not judged."
         + beside

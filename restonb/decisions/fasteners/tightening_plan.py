@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 from restonb.decisions.fasteners._plans import (
     Plan,
@@ -91,7 +92,7 @@ def _bolt(p: Plan) -> list[Step]:
     """A torque that takes its bolt to its proof load."""
     if p.group.torque is None or p.load is None or p.load.share is None or p.load.usual is None or p.load.share <= 100:
         return []
-    what = {
+    what: dict[str, Any] = {
         "what": p.title,
         "torque": p.group.torque,
         "usual": Amount(p.load.usual, "%"),
@@ -161,14 +162,14 @@ def _torque(p: Plan) -> list[Step]:
     for group in _alike(one for one in p.over if one.settled or one.accepted):
         how = group[0].settled or f"accepted: {group[0].accepted}"
         says = "{what} was once taken to {entered}, over the plan; {how}."
-        names = {"what": _titled(p, group), "entered": group[0].off.entered, "how": how}
-        steps.append(settled("torque.over.righted", says, **names))
+        said: dict[str, Any] = {"what": _titled(p, group), "entered": group[0].off.entered, "how": how}
+        steps.append(settled("torque.over.righted", says, **said))
     if at == "no torque planned":
         says = "No torque is stated for {what}: copy it from the manual into joints.toml."
         steps.append(not_known("torque.none", says, safety=safe, what=p.title))
     for word, says in _OFF.items():
         if names := p.at(word):
-            values = {"what": p.title, "which": _all(p, names), "plan": _plan(p)}
+            values: dict[str, Any] = {"what": p.title, "which": _all(p, names), "plan": _plan(p)}
             steps.append(to_do(f"torque.{word}", says, safety=safe, **values))
     if at == "accepted":
         steps.append(
@@ -188,7 +189,7 @@ def _record(ends: Sequence[OpenEnd], found: Sequence[Plan]) -> list[Step]:
     closed = {p.joint.key for p in found if p.closed}
     steps = []
     for end in (end for end in ends if end.due and end.joint):
-        joint = {"joint": spoken(end.joint or ""), "safety": end.joint in safe}
+        joint: dict[str, Any] = {"joint": spoken(end.joint or ""), "safety": end.joint in safe}
         if end.kind == "doubt":
             says = "{joint} was tightened with a wrench that failed its check: tighten it again with a good one, and enter it."
             steps.append(not_known("wrench.doubt", says, **joint))

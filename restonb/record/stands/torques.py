@@ -7,7 +7,7 @@ fastener entered again within its plan, as a new one where it was far over; then
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sized
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from restonb.record._journal import Entry, Record
@@ -165,7 +165,7 @@ def _over(joint: Joint, stands: TorqueStanding, state: JointState) -> Iterator[O
         at = _named(joint, (o.off.position for o in group))
         band = "" if one.off.far else f" ({one.off.why})"
         said = (
-            f"{stands.joint}: {at} was taken to {one.off.entered} on {one.at[:10]} (entry {one.seq}), over the "
+            f"{stands.joint}: {at} {_was(group)} taken to {one.off.entered} on {one.at[:10]} (entry {one.seq}), over the "
             f"{one.off.plan} of joints.toml{band}"
         )
         if one.settled:
@@ -232,7 +232,7 @@ def _doubted(
             doubted[found].append(row)
     for doubt, rows in sorted(doubted.items()):
         fine = bool(stands.accepted) and stands.accepted_by > max(doubt.seq, *(int(row["seq"]) for row in rows))
-        text = f"{stands.joint}: {_named(joint, (str(row['position']) for row in rows))} was tightened with a wrench in doubt: {doubt}"
+        text = f"{stands.joint}: {_named(joint, (str(row['position']) for row in rows))} {_was(rows)} tightened with a wrench in doubt: {doubt}"
         text += f"; accepted: {stands.accepted}" if fine else ". Tighten it again with a good one, and enter it"
         yield _end("doubt", stands.joint, text, state, doubt.on, doubt.seq, fine)
 
@@ -245,6 +245,10 @@ def _named(joint: Joint, positions: Iterable[str]) -> str:
         what = joint.fasteners[0].what
         return what if len(planned) == 1 else f"{what} {fold(names)}"
     return fold(names)
+
+
+def _was(some: Sized) -> str:
+    return "was" if len(some) == 1 else "were"
 
 
 def _end(kind: str, joint: str, text: str, state: JointState, at: str, seq: int, fine: bool) -> OpenEnd:
