@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from restonb.bench._evidence import Spoiled, split
-from restonb.bench._look import KINDS, SHAPES
+from restonb.bench._look import KINDS
 from restonb.measure import Characteristic, Reading, Verdict, check, expand, layout
 from restonb.measure.positions import repeats_in
 from restonb.measure.verdict_table import limits_text, value_text
 from restonb.quantity import Quantity, same_kind, write
 from restonb.record.bodies import STANDARD_OCCASIONS
 from restonb.record.far_off import far_off
+from restonb.record.stands.box import SHAPES
 
 if TYPE_CHECKING:
     from restonb.bench.basis import Basis
@@ -126,7 +127,7 @@ class Standing:
             cell["remark"] = f"look again: {strange}" if strange else ""
             notes = [str(cell["remark"])]
             if verdict is not None:
-                cell["verdict"] = chip_of(verdict.verdict)
+                cell["verdict"] = chip_of(verdict.word)
                 notes += [verdict.settle, verdict.note]
             cell["note"] = "; ".join(note for note in notes if note)
         elif spoiled is not None:
@@ -162,7 +163,7 @@ class Standing:
 
 def chip_of(word: str) -> dict[str, str]:
     """A verdict in word, shape and class of its style."""
-    return {"word": word, "shape": SHAPES.get(word, "◇"), "kind": KINDS.get(word, word)}
+    return {"word": word, "shape": SHAPES.get(word, "◇"), "kind": KINDS.get(word, word.replace(" ", "-"))}
 
 
 def _limits(row: Characteristic) -> str:
