@@ -125,8 +125,8 @@ def _about(row: Characteristic) -> str:
     ]
     limits = " ".join(end for end in ends if end).removeprefix("from " if all(ends) else "")
     worn = f", worn out beyond {row.wear_limit:.6g}" if row.wear_limit is not None else ""
-    unit = "" if row.unit in ("1", "count") else f" {row.unit}"
-    none = "date of making" if row.unit == "date" else f"no limit, in {row.unit}"
+    unit = "" if row.unit in ("1", "count") else f" {row.unit}{'s' if row.unit in ('week', 'month', 'year') else ''}"
+    none = "a date" if row.unit == "date" else f"no limit, in {row.unit}"
     said = f"{limits}{worn}{unit}".lstrip(", ") if limits or worn else none
     worked_out = row.positions if row.positions.casefold().startswith(WORKED_OUT) else f"worked out: {row.positions}"
     how = row.instrument or "" if _positions(row.positions) else worked_out

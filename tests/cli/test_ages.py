@@ -38,7 +38,7 @@ def test_a_mark_is_taken_and_said_back_as_it_was_understood(hoses: Callable, say
     assert "look again" not in said.out
     out = say("read", "hoses").out
     assert "front  2319 (as found" in out
-    assert "age: age of the hose; to 5 year; worked out: age of made" in out
+    assert "age: age of the hose; to 5 years; worked out: age of made" in out
     (front, _) = say("read", "hoses", "made", "--json").data
     assert (front["value"], front["unit"], front["reading"]) == (18053.5, "date", "2319")
 
