@@ -49,7 +49,7 @@ _KEYS = {
     "template", "sheet", "rows", "gauges", "joints", "build", "optional", "readings", "readings_of", "parameters",
     "before", "after", "bad", "good",
 }  # fmt: skip
-_VARIANT = {"name", "parameters", "out", "readings", "before", "after", "finding"}
+_VARIANT = {"name", "parameters", "out", "no_row", "readings", "before", "after", "finding"}
 
 
 @dataclass(frozen=True)
@@ -161,7 +161,7 @@ def without(
 def _variant(case: Case, told: Mapping[str, Any], file: str) -> Variant:
     if unknown := told.keys() - _VARIANT:
         raise ValueError(f"{file}, {told.get('name')}: unknown {sorted(unknown)}")
-    other = without(case, parameters=told.get("out", ()))
+    other = without(case, told.get("no_row", ()), parameters=told.get("out", ()))
     typed: dict[Place, str | None] = {}
     for key, said in told.get("readings", {}).items():
         at = said if isinstance(said, Mapping) else dict.fromkeys(_positions(case, key), said)
@@ -282,12 +282,23 @@ def enter(record: Record, build: Build, entries: Iterable[Mapping[str, Any]]) ->
         kind = fields.pop("kind")
         if kind in ("usage", "strike"):
             getattr(room, f"enter_{kind}")(record, **fields)
+        elif kind == "photo":
+            room.enter_photo(record, build, _picture(build.folder), **fields)
         elif kind == "readings":
             room.enter_readings(
                 record, build, fields.pop("sheet"), fields.pop("characteristic"), fields.pop("values"), **fields
             )
         else:
             getattr(room, f"enter_{kind}")(record, build, **fields)
+
+
+def _picture(folder: Path) -> Path:
+    """A picture to be entered."""
+    from PIL import Image
+
+    path = folder / "taken.png"
+    Image.new("RGB", (8, 8), "gray").save(path)
+    return path
 
 
 def takes(build: Build, sheet: str, key: str, position: str, text: str) -> bool:
