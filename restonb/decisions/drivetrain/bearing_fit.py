@@ -90,10 +90,10 @@ def _oval(oval: Verdicts) -> list[Step]:
 
 def _ring(ring: Verdicts) -> list[Step]:
     return judged(
-        ring, "ring", "the outside of the bearing",
-        measure="Measure the outside of the bearing, clean and cold (still to do: {at}).",
-        inside="The outside of the bearing is inside its limits.",
-        outside="The outside of the bearing is off its size at {at}: measure it again, and if it stays so send the bearing back. "
+        ring, "ring", "the outside diameter of the bearing",
+        measure="Measure the outside diameter of the bearing, clean and cold (still to do: {at}).",
+        inside="The outside diameter of the bearing is inside its limits.",
+        outside="The outside diameter of the bearing is off size at {at}: measure it again, and if it stays so send the bearing back. "
         "Do not make the housing fit it.",
     )  # fmt: skip
 
@@ -110,7 +110,7 @@ def _cold(f: BearingFit) -> list[Step]:
         says = "At {room} it is tight at one place, with {tightest} of interference, and loose at another, with {loosest} of clearance."
     rows = (*f.housing, *f.ring)
     fact = settled if all(row.word == "inside" for row in rows) else not_known
-    values = {"tightest": _size(tight, f.cold), "loosest": _size(loose, f.cold)}
+    values: dict[str, Any] = {"tightest": _size(tight, f.cold), "loosest": _size(loose, f.cold)}
     return [fact("fit.cold", says, rows, room=Amount(20, "degC"), **values)]
 
 
@@ -125,10 +125,10 @@ def _hot(f: BearingFit) -> list[Step]:
         return [settled("fit.hot", says, rows, running=running, left=_size(left, f.cold))]
     grown = float(f.cold) - float(f.hot)
     why = "the case has grown {grown} more than the ring" if grown > 0 else "the fit is no tighter than cold"
-    opens = f"At {{running}} {why}, which leaves {{gap}} of clearance at the loosest place: the ring can creep there."
+    opens = f"At {{running}} {why}, which leaves {{gap}} of clearance at the loosest place: left to itself, the ring can creep there."
     if left > 0:
-        opens = f"At {{running}} {why}, and no interference is left that could be relied on: the ring can creep there."
-    values = {"running": running, "grown": Amount(abs(grown), "mm"), "gap": _size(left, f.cold)}
+        opens = f"At {{running}} {why}, and no interference is left that could be relied on: left to itself, the ring can creep there."
+    values: dict[str, Any] = {"running": running, "grown": Amount(abs(grown), "mm"), "gap": _size(left, f.cold)}
     if not f.held_by:
         says = (
             " Make sure that what the maker intended holds it (circlip, retainer plate, cover, or a retaining compound that is "
@@ -155,7 +155,11 @@ def _shaft(shaft: Verdicts) -> list[Step]:
 def _put_in(a: Any) -> Step:
     if not a:
         return _open("put_in", "How warm the case must be is not known: {why}.", a)
-    values = {"oven": Amount(a.oven, "degC"), "heat": Amount(a.heat_to, "degC"), "shrink": Amount(a.shrink, "mm")}
+    values: dict[str, Any] = {
+        "oven": Amount(a.oven, "degC"),
+        "heat": Amount(a.heat_to, "degC"),
+        "shrink": Amount(a.shrink, "mm"),
+    }
     push = " Push by the outer ring, hold it home until the case grips, and never hammer on the inner ring."
     if not a.feasible:
         says = (

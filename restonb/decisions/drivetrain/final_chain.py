@@ -76,7 +76,10 @@ def tightest(slack: Sequence[float]) -> float:
 
 def allowed(limits: Sequence[float] | NotYet) -> float | None:
     """The largest offset that the spec book allows to either side, in the unit of the limits; None where it gives none."""
-    return min(-limits[0], limits[1]) if limits and limits[0] < 0 < limits[1] else None
+    if isinstance(limits, NotYet):
+        return None
+    low, high = limits
+    return min(-low, high) if low < 0 < high else None
 
 
 def front_and_rear(offsets: Sequence[float]) -> tuple[float, float] | NotYet:
@@ -119,7 +122,7 @@ def _miscounted(c: Chain) -> list[Step]:
         says = "Count the links and check the pitch before the wear is judged: {why}."
         return [not_known("length.refused", says, c.length, why=list(c.elongation.missing))]
     by, u = float(c.elongation), getattr(c.elongation, "u", None) or 0.0
-    values = {"by": Amount(abs(by), "%"), "links": c.over_links, "more": c.over_links + 1}
+    values: dict[str, Any] = {"by": Amount(abs(by), "%"), "links": c.over_links, "more": c.over_links + 1}
     if by < -max(2 * u, 0.05):
         says = (
             "It reads {by} shorter than a new chain of {links} links, and a chain only ever gets longer. Count the links again, check the "
@@ -152,7 +155,8 @@ def _replace(c: Chain) -> Step:
 
 
 def _length(c: Chain) -> list[Step]:
-    says, values = "The chain has stretched by {by}, which is inside its limit.", {"by": _share(c.elongation)}
+    says = "The chain has stretched by {by}, which is inside its limit."
+    values: dict[str, Any] = {"by": _share(c.elongation)}
     if c.wear and c.wear.at is not None:
         says += " At this rate it lasts to about {about} on the odometer, and to {least} at least."
         values |= {"about": int(round(c.wear.at, -2)), "least": int(round(c.wear.earliest, -2))}
@@ -194,7 +198,7 @@ def _link(c: Chain) -> list[Step]:
         *judged(
             c.plates, "plates", "the joining link across its plates",
             measure="Measure across the plates of the joining link and of the link beside it.",
-            inside="Across its plates the joining link is like its neighbour.",
+            inside="The joining link is as wide across its plates as its neighbour.",
             below="Do not ride: the joining link is narrower than its neighbour, so it was pressed too far and will crack." + new,
             above="Do not ride: the joining link is wider than its neighbour, so its plate is not home and the clip cannot sit in its "
             "grooves. Press it home, or fit one of this chain.",
@@ -282,7 +286,7 @@ def _sprocket(lift: Verdicts) -> list[Step]:
         lift, "sprocket", "the lift at the wheel sprocket",
         measure="Pull the chain away from the rearmost tooth of the wheel sprocket and measure how far it lifts; look for hooked teeth on "
         "both sprockets.",
-        inside="The chain sits on the wheel sprocket: it lifts no farther than it may.",
+        inside="The chain sits well on the wheel sprocket, and lifts no more than it may.",
         outside="The chain lifts off the wheel sprocket: teeth or chain are worn. Replace chain and both sprockets together.",
         close="The lift at the wheel sprocket is too close to call. Look at the teeth: hooked or sharp ones decide it.",
     )  # fmt: skip

@@ -48,7 +48,9 @@ def next_steps(shafts: list[Shaft], forks: Verdicts) -> list[Step]:
 
 def _shaft(shaft: Shaft) -> list[Step]:
     known = not undone(shaft.verdicts)
-    value = {"float": Amount(float(shaft.float_mm), "mm", getattr(shaft.float_mm, "std_dev", None))} if known else {}
+    value: dict[str, Any] = (
+        {"float": Amount(float(shaft.float_mm), "mm", getattr(shaft.float_mm, "std_dev", None))} if known else {}
+    )
     cure, values = _cure(shaft) if shaft.verdicts.word == "outside" else ("", {})
     return judged(
         shaft.verdicts, f"{shaft.name}.float", f"the end float of the {shaft.name}",
@@ -68,7 +70,7 @@ def _cure(shaft: Shaft) -> tuple[str, dict[str, Any]]:
     fitted = float(shaft.fitted_mm)
     # sizes are decimal numbers: 0.55 + 0.30 - 0.70 is 0.15, and lies on a limit of 0.15
     then = round(float(shaft.float_mm) + fitted - shaft.stack.thickness, 6)
-    values = {
+    values: dict[str, Any] = {
         "stack": [Amount(piece, "mm") for piece in shaft.stack.pieces],
         "fitted": Amount(fitted, "mm"),
         "then": Amount(then, "mm"),

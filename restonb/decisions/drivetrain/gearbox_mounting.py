@@ -63,8 +63,8 @@ def next_steps(found: Verdicts, rest: Any, plan: Any, now: Verdicts, tight: Verd
             return [unknown, *_sits(now, tight)] if now.word == "inside" else [unknown]
         if rest.cautions:
             says = (
-                "Do not shim on these gaps: no way of resting leaves all of them, by as much as {misfit}. Set the gearbox down again, "
-                "hands off, and measure all feet in one go."
+                "Do not shim on these gaps: the gearbox cannot rest in any way that leaves all of them; they are out by {misfit}. Set it "
+                "down again, hands off, and measure all feet in one go."
             )
             return [to_do("gap.misfit", says, found, misfit=Amount(rest.misfit, "mm"))]
         if not _needless(found, plan) and (again := _not_again(now)):
@@ -120,7 +120,7 @@ def _measure_again(now: Verdicts, again: list[Verdict]) -> list[Step]:
 def _under(stacks: Sequence[Sequence[float]]) -> tuple[str, dict[str, Any]]:
     """'{foot_1} under foot 1 and {foot_3} under foot 3', and the values for it: each stack as its pieces."""
     put = [n for n, pieces in enumerate(stacks, 1) if pieces]
-    values = {f"foot_{n}": [Amount(piece, "mm") for piece in stacks[n - 1]] for n in put}
+    values: dict[str, Any] = {f"foot_{n}": [Amount(piece, "mm") for piece in stacks[n - 1]] for n in put}
     return listed(f"{{foot_{n}}} under foot {n}" for n in put), values
 
 

@@ -83,8 +83,10 @@ def as_gap(offset: float, limits: tuple[float, float], behind: str) -> Gap:
 
 def allowed(limits: Sequence[float] | NotYet, step: str) -> float | None:
     """The largest offset that the spec book allows to either side of a true drive, in mm; None where it gives none."""
-    true = read(step, "mm").to("mm").value
-    return min(true - limits[0], limits[1] - true) if limits and limits[0] < true < limits[1] else None
+    if isinstance(limits, NotYet):
+        return None
+    (low, high), true = limits, read(step, "mm").to("mm").value
+    return min(true - low, high - true) if low < true < high else None
 
 
 def front_and_rear(offsets: Sequence[float]) -> tuple[float, float] | NotYet:
@@ -243,10 +245,10 @@ def _spacer(p: Primary) -> list[Step]:
     if not p.change:
         says = "Which spacer brings it in is not known: {why}."
         return [not_known("line.spacer_unknown", out + says, rows, why=list(getattr(p.change, "missing", ())))]
-    values = {"add": Amount(abs(p.change.add), "mm"), "behind": p.behind}
+    values: dict[str, Any] = {"add": Amount(abs(p.change.add), "mm"), "behind": p.behind}
     if not p.change.inside_then:
         way = "thicker" if p.change.add > 0 else "thinner"
-        says = f"No spacer on hand brings it in: make or buy one for behind the {{behind}} that is {way} by {{add}}."
+        says = f"No spacer on hand brings it in: make or buy one that is {{add}} {way}, to go behind the {{behind}}."
         return [to_do("line.no_spacer", out + says, rows, **values)]
     says = (
         "Fit the spacer of {spacer} behind the {behind}, which leaves an offset of {left}, and measure the line again."
@@ -266,9 +268,13 @@ def _home(p: Primary) -> list[Step]:
         ]
     off, low, high = float(p.offset), p.stack.worst_low, p.stack.worst_high
     reach = 2 * p.offset.std_dev + 1e-9
-    values = {"low": Amount(low, "mm"), "high": Amount(high, "mm"), "off": Amount(off, "mm", p.offset.std_dev)}
+    values: dict[str, Any] = {
+        "low": Amount(low, "mm"),
+        "high": Amount(high, "mm"),
+        "off": Amount(off, "mm", p.offset.std_dev),
+    }
     if low - reach <= off <= high + reach:
-        says = "The offset is one that the sizes of the parts explain: from {low} to {high}."
+        says = "The sizes of the parts explain the offset: they put it between {low} and {high}."
         good = all(row.word == "inside" for row in p.line)
         return [settled("home", says, p.line, **values)] if good else []
     says = (
