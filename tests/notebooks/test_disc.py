@@ -149,6 +149,7 @@ def test_askew_is_told_from_bent(decide, judged):
     [bent] = [s for s in decide(runout=out, split=BENT) if s.finding == "runout.bent"]
     assert bent.values["form"].value == pytest.approx(0.18)
     assert "runout.above" in findings(decide(runout=out, split=NotYet(("x",))))
+    assert findings(decide(split=NotYet(("at least 5 readings",))))["runout.unproved"] == "not known"
     assert findings(decide(runout=judged(a="too close to call"), split=NotYet(("x",))))["runout.close"] == "not known"
     assert findings(decide(runout=judged(a="not measured")))["runout.measure"] == "to do"
 

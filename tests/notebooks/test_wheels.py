@@ -161,6 +161,15 @@ def test_too_few_places_to_tell_are_said_so(decide, judged):
     assert step.values["why"] == "at least 5 readings"
 
 
+def test_a_rim_that_was_read_at_too_few_places_is_not_called_true(decide, judged):
+    four = Rim(
+        "front", "side", judged("rim", once="inside", value=0.4), dial(0.0, 0.4), NotYet(("at least 5 readings",))
+    )
+    found = findings(decide(runouts=(four, rim(judged, way="hop"))))
+    assert found["front_side.too_few"] == "not known"
+    assert "front_rim" not in found
+
+
 def test_true_with_loose_spokes_is_not_left_alone(decide, judged):
     found = findings(decide(tension=judged("spokes", front="outside", rear="inside", value=3.0, upper=0.0)))
     assert found["tension.above"] == "to do"

@@ -14,11 +14,11 @@ def torque_steps(rows: Verdicts, finding: str, what: str, measure: str, inside: 
         rows, finding, what,
         measure=measure,
         inside=inside,
-        below="Too loose at {at}. Find out why: take it out, look at the thread, clean it, renew what locks it as the plan says, "
+        below="Tightened too little: {at}. Find out why: take it out, look at the thread, clean it, renew what locks it as the plan says, "
         "and tighten it to the plan with a wrench that passed its check.",
-        above="Overtightened at {at}. Slackening it and tightening it again is no cure. Take it out, look at bolt and thread for "
+        above="Overtightened: {at}. Slackening it and tightening it again is no cure. Take it out, look at bolt and thread for "
         "stretch, necking and torn threads, fit a new one where you are not sure, and then tighten it to the plan.",
-        close="At {at} the torque is too close to its limit to call: take a wrench with a smaller error, and tighten to the middle.",
+        close="Too close to the limit of its torque to call: {at}. Take a wrench with a smaller error, and tighten to the middle.",
         no_limit="No torque is given in the spec book for {at}: write the manual's there, so that it can be judged.",
         stops=True,
     )  # fmt: skip

@@ -112,7 +112,7 @@ def _reserve(reserve: Verdicts) -> list[Step]:
         measure="Measure how far the lever stays from the handlebar under a firm pull.",
         inside="The lever keeps its distance from the handlebar.",
         below="The lever comes too near to the handlebar: bleed again, look for run-out, worn pads or a soft hose.",
-        above="The lever hardly moves: look for its free play. Without free play the return port stays shut, and the brake "
+        above="The lever hardly moves: check its free play. Without free play the return port stays shut, and the brake "
         "drags and locks as it gets warm.",
         close="The reserve of the lever is too close to call: bleed it again and measure again.",
         stops=True,
@@ -158,7 +158,7 @@ def _brake(trial: Trial) -> list[Step]:
         measure="Do the rest of the trial with the {brake} brake: {at}.",
         inside="The {brake} brake stops within the distance of the spec book.",
         above="The {brake} brake stops too late. Bed the linings in as their maker says, and try again; if it stays so, look "
-        "for glaze or oil on the linings, and for a lever ratio that was changed. Do not ride it on the road before.",
+        "for glaze or oil on the linings, and for a lever ratio that was changed. Do not ride it on the road until it stops in time.",
         close="The stopping distance of the {brake} brake is too close to call: repeat the trial, or measure speed and distance "
         "more exactly.",
         stops=True, brake=name,
@@ -211,8 +211,8 @@ def _against_test(trial: Trial, found: Sequence[Step]) -> list[Step]:
         return []
     name, left = trial.brake, Amount(abs(trial.left), "m")
     if trial.left >= 0:
-        says = "That leaves {left} to the distance of the type test."
-        return [settled(f"{name}_stop.type_test", says, trial.distances, left=left)]
+        says = "The longest stop with the {brake} brake is {left} shorter than the type test allows."
+        return [settled(f"{name}_stop.type_test", says, trial.distances, brake=name, left=left)]
     says = (
         "The {brake} brake is inside the limit of the spec book, but its longest stop is {left} longer than the type test "
         "allows at the speed of this trial: see whether that limit belongs to this speed. Take the test out of build.toml if "

@@ -79,7 +79,8 @@ def _disc(thickness: Verdicts, minimum: Verdicts) -> list[Step]:
         minimum, "minimum", "what is left above the minimum",
         measure="What is left above the minimum is not judged yet: write down what is marked on the disc, and run this sheet again.",
         inside="The disc is thick enough everywhere.",
-        below=finished, close=close, above="The disc reads thicker than a new one at {at}: look which part it is.",
+        below=finished, close=close, above="The disc reads thicker than a new one at {at}: check which part it is.",
+        no_limit="Write 0 as the lower limit of what is left above the minimum into the spec book: without it nothing is decided on it.",
         stops=True,
     )  # fmt: skip
     left = [step for step in (*own, *marked) if step.state != "settled"]
@@ -92,7 +93,7 @@ def _even(spread: Verdicts) -> list[Step]:
     return judged(
         spread, "spread", "the variation of the thickness",
         measure="Measure the thickness at every point, so that its variation is known.",
-        inside="It is evenly thick: the lever will not pulse from this.",
+        inside="The disc is evenly thick, so it does not make the lever pulse.",
         above="The thickness varies too much round the disc: the lever will pulse. Fit another disc, or have this one ground by a "
         "specialist where the minimum leaves room. Cleaning the hub does not help against this.",
     )  # fmt: skip
@@ -110,7 +111,7 @@ def _true(runout: Verdicts, split: Any) -> list[Step]:
         measure="Measure the run-out with the disc bolted to the hub as it will be used.",
         inside="The disc runs true enough on its wheel.",
         close="The run-out of the disc is too close to call: clean the face, and read it again.",
-        above=says, **numbers,
+        above=says, needs=[split], **numbers,
     )  # fmt: skip
     return [step._replace(finding=cause) if step.finding == "runout.above" else step for step in steps]
 
@@ -143,7 +144,7 @@ def _pads(pads: Verdicts) -> list[Step]:
         measure="Measure the pads at their thinnest place (still to do: {at}).",
         inside="The pads have lining left.",
         below="Fit new pads on both sides (worn out: {at}). Clean the pistons before you push them back.",
-        above="The lining at {at} reads thicker than a new one: take the backing plate off the reading, or see which pads they are.",
+        above="The lining at {at} reads thicker than a new one: take the backing plate off the reading, or check which pads they are.",
         close="The lining is too close to its limit to call at {at}: fit new pads on both sides.",
         no_limit="Write the least thickness of the lining into the spec book: the manual's, or that of the maker of the pads.",
     )  # fmt: skip

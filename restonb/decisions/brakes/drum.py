@@ -68,7 +68,8 @@ def _drum(diameter: Verdicts, maximum: Verdicts, worn: Any) -> list[Step]:
         maximum, "maximum", "what is left to the largest diameter",
         measure="What is left to the largest diameter is not judged yet: write down the figure cast into the drum, and run this sheet again.",
         inside="The drum is within its limit.",
-        below=finished, close=close, above="The drum reads smaller than a new one at {at}: look which drum it is.",
+        below=finished, close=close, above="The drum reads smaller than a new one at {at}: check which drum it is.",
+        no_limit="Write 0 as the lower limit of what is left to the largest diameter into the spec book: without it nothing is decided on it.",
         stops=True,
     )  # fmt: skip
     left = [step for step in (*own, *marked) if step.state != "settled"]
@@ -89,7 +90,7 @@ def _drum(diameter: Verdicts, maximum: Verdicts, worn: Any) -> list[Step]:
 
 def _round(ovality: Verdicts, worn: Any) -> list[Step]:
     oval = (
-        "It is out of round: the pedal will pulse. First slacken the spokes and tighten them again evenly, since uneven spokes pull a hub "
+        "The drum is out of round: the pedal will pulse. First slacken the spokes and tighten them again evenly, since uneven spokes pull a hub "
         "oval. Then have it skimmed on its bearings, laced into the wheel{room}, and measure again."
     )
     room = bool(worn and worn.left > 0)
@@ -97,7 +98,7 @@ def _round(ovality: Verdicts, worn: Any) -> list[Step]:
     return judged(
         ovality, "ovality", "the roundness of the drum",
         measure="Measure the drum across every axis, so that its roundness is known.",
-        inside="It is round enough.",
+        inside="The drum is round enough.",
         above=oval.replace("{room}", ", while {left} is left" if room else ""),
         **numbers,
     )  # fmt: skip

@@ -81,7 +81,7 @@ def _bores(bores: Verdicts) -> list[Step]:
         inside="The bore of the master cylinder is within its limits.",
         above="The bore is worn or pitted past its limit at {at}: fit a new part, or have the bore sleeved by a specialist. New seals in a "
         "worn bore hold for a week. Do not hone it larger.",
-        below="The bore reads smaller than a new one at {at}: wear only makes it larger. Clean it, set the gauge again, and look which "
+        below="The bore reads smaller than a new one at {at}: wear only makes it larger. Clean it, set the gauge again, and check which "
         "cylinder it is.",
         close="The bore is too close to its limit to call at {at}: replace the cylinder unless a better gauge proves it good.",
         stops=True,
@@ -94,7 +94,7 @@ def _pistons(pistons: Verdicts) -> list[Step]:
         measure="Measure the pistons of the caliper at the track of the seal (still to do: {at}).",
         inside="The pistons of the caliper are within their limits.",
         below="A piston is worn past its limit at {at}: fit a new one with new seals.",
-        above="A piston reads larger than a new one at {at}: it may bind. Clean off rust and old fluid, measure again, and look whether it "
+        above="A piston reads larger than a new one at {at}: it may bind. Clean off rust and old fluid, measure again, and check that it "
         "belongs to this caliper.",
         close="A piston is too close to its limit to call at {at}: replace it unless a better gauge proves it good.",
         stops=True,
@@ -114,7 +114,7 @@ def _faults(faults: Verdicts, hoses: Verdicts, unions: Sequence[Sequence[str]]) 
     )  # fmt: skip
     age = judged(
         hoses, "hose_age", "the age of the hoses",
-        measure="Read the date of making on the hose ({at}) and enter it. A hose without a date counts as too old.",
+        measure="Read the date of making on each hose, and enter it (still to do: {at}). A hose without a date counts as too old.",
         inside="No hose is too old.",
         above="A hose is too old, whatever it looks like: {at}. Fit a new one; rubber swells shut and splits from the inside.",
         below="The date on the hose lies ahead of today: read it again ({at}).",
@@ -131,7 +131,7 @@ def _bleeding(bleeding: Verdicts) -> list[Step]:
     return judged(
         bleeding, "bleeding", "the strokes without a bubble",
         measure="Bleed it, and count the strokes in a row without a bubble.",
-        inside="It is bled.",
+        inside="The system is bled.",
         below="Bleed on: too few strokes in a row came without air.",
         stops=True,
     )  # fmt: skip
@@ -159,11 +159,11 @@ def _hold(start: Verdicts, loss: Verdicts, hold: Any) -> list[Step]:
     steps = judged(
         loss, "hold", "the loss of pressure",
         measure="Leave the lever tied for five minutes, and read the gauge again. Do not touch the lever between.",
-        inside="It holds its pressure.",
+        inside="It holds pressure.",
         above="It does not hold its pressure: look for damp at every union, then under the boots of the caliper. If all is dry, the cup in "
         "the master cylinder lets it past. Do not ride it.",
         below="The pressure rose: the test proves nothing. Let everything come to one temperature, and hold it again.",
-        close="Whether it holds is too close to call: hold it for longer, or read a finer gauge. Do not ride it before.",
+        close="Whether it holds is too close to call: hold it for longer, or read a finer gauge. Do not ride it until that is settled.",
         stops=True, needs=[hold],
     )  # fmt: skip
     if hold and not hold.holds and worst_state(steps) == "settled":

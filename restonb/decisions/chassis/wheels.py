@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 from restonb.decisions.brakes.bolts import torque_steps
 from restonb.decisions.not_yet import NotYet
-from restonb.decisions.steps import Amount, Step, judged, settled, to_do
+from restonb.decisions.steps import Amount, Step, judged, not_known, settled, to_do
 from restonb.measure import Verdict, Verdicts
 from restonb.quantity import Quantity, convert
 
@@ -27,8 +27,8 @@ CLOSING = (
 )
 REWORKED = ("after rework", "back from outside work")
 """Occasions at which a rim was worked on before it was read."""
-AGAIN = "Then measure it again, sideways and up and down, and ring every spoke: truing one moves the others."
-ROUND = "A quarter of a turn at most in one round, less towards the ends, in pairs"
+AGAIN = "Then measure the rim again, sideways and up and down, and ring every spoke: truing it one way moves it the other way too."
+ROUND = "Turn each a quarter of a turn at most in one round, less towards the ends of the stretch, always in pairs"
 
 
 class Rim(NamedTuple):
@@ -45,8 +45,12 @@ class Rim(NamedTuple):
     """Answer of brakes.run_out, false while it cannot be worked out."""
 
     @property
+    def direction(self) -> str:
+        return "sideways" if self.way == "side" else "up and down"
+
+    @property
     def name(self) -> str:
-        return f"{self.wheel} rim {'sideways' if self.way == 'side' else 'up and down'}"
+        return f"{self.wheel} rim {self.direction}"
 
     @property
     def finding(self) -> str:
@@ -119,7 +123,7 @@ def _tension(tension: Verdicts) -> list[Step]:
         "A rim can run true on loose spokes, and does not stay so.",
         inside="No spoke is loose or sounds dull.",
         above="Spokes are loose or sound dull at the {at} wheel. Look at elbow, nipple and rim there first: a cracked spoke sounds dull too. "
-        "Bring the sound ones up to their neighbours, a quarter of a turn at most in one round. If they are loose all round, or came loose on the "
+        "Bring the sound ones up to their neighbours, a quarter of a turn at most in one round, and measure the rim again. If they are loose all round, or came loose on the "
         "road, the wheel goes to somebody who builds wheels.",
         no_limit="Write 0 as the upper limit of loose spokes into the spec book: without it nothing is decided on them.",
     )  # fmt: skip
@@ -135,9 +139,9 @@ def _wheel(wheel: str, runouts: Sequence[Rim], tension: Verdicts) -> list[Step]:
     if any(step.state != "settled" for step in found):
         return found
     rows = [*(row for rim in runouts for row in rim.verdicts), *(row for row in tension if row.position == wheel)]
-    needs = [any(row.position == wheel for row in tension)]
+    rung = any(row.position == wheel for row in tension) or NotYet((f"the tension of the spokes of the {wheel} wheel",))
     says = "The {wheel} rim is true enough. Leave its spokes alone."
-    return [*found, settled(f"{wheel}_rim", says, rows, needs, wheel=wheel)]
+    return [*found, settled(f"{wheel}_rim", says, rows, [rung], wheel=wheel)]
 
 
 def _rim(rim: Rim) -> list[Step]:
@@ -147,18 +151,24 @@ def _rim(rim: Rim) -> list[Step]:
         rim.verdicts, rim.finding, f"the run-out of the {rim.name}",
         measure="Measure the {rim} at eight places of one turn.",
         inside="The {rim} is true enough.",
-        above="The {rim} runs out too far" + do,
+        above="The {wheel} rim runs out too far {way}" + do,
         close="The {rim} is too close to call: read it again with care before you turn a spoke.",
-        rim=rim.name, **values,
+        rim=rim.name, wheel=rim.wheel, way=rim.direction, **values,
     )  # fmt: skip
     steps = [
         step._replace(finding=f"{rim.finding}.{cause}") if step.finding.endswith(".above") else step for step in steps
     ]
     if any(step.state != "settled" for step in steps):
         return steps
+    if not rim.split:
+        says = "The {wheel} rim is not called true {way}: {why}. Write 'clock 8' into its row of the spec book, and read it again."
+        return [not_known(f"{rim.finding}.too_few", says, rim.verdicts, wheel=rim.wheel, way=rim.direction, **values)]
     if any(row.worn_in for row in rim.verdicts):
-        says = "The {rim} is inside its wear limit, though not as true as a newly trued rim" + do
-        return [settled(f"{rim.finding}.worn", says, rim.verdicts, rim=rim.name, **values)]
+        says = (
+            "The {wheel} rim may stay as it is {way}, inside its wear limit, though it is not as true as one just trued"
+            + do
+        )
+        return [settled(f"{rim.finding}.worn", says, rim.verdicts, wheel=rim.wheel, way=rim.direction, **values)]
     return []
 
 
@@ -166,7 +176,8 @@ def _cause(rim: Rim) -> tuple[str, str, dict[str, Any]]:
     """What makes the run-out, what to do about it, and the values of that sentence."""
     dial, split = _dial(rim.dial), rim.split
     if not split or dial is None:
-        why = "; ".join(split.missing) if isinstance(split, NotYet) else "its places are not known"
+        missing = split.missing if isinstance(split, NotYet) else ("its places are not known",)
+        why = "; ".join(one.removeprefix("brakes.run_out: ") for one in missing)
         return "unsplit", ". Whether it stands askew or is bent is not known: {why}.", {"why": why}
     total = {"total": Amount(split.total, "mm")}
     if 2 * split.eccentricity > split.form:
@@ -264,8 +275,8 @@ def _line(line: Verdicts) -> list[Step]:
     says = (
         "The front wheel stands {off} to the {side} of the rear wheel's line. First set the rear wheel straight: measure from the "
         "pivot of the swinging arm to the spindle on both sides. If it is longer on the {behind}, the rear wheel points to the "
-        "{behind}: bring the spindle forward on that side until both measure alike, and lay the strings again. If they measure alike and it "
-        "still stands beside, look at spacers, rim offset, arm and frame. Some machines are built out of line: see the manual."
+        "{behind}: bring the spindle forward on that side until both measure alike, and lay the strings again. If they measure alike and the "
+        "front wheel still stands to one side, look at spacers, rim offset, arm and frame. Some machines are built out of line: see the manual."
     )
     return judged(
         line, "line", "the line of the wheels",
@@ -293,7 +304,7 @@ def _tyres(tread: Verdicts, age: Verdicts) -> list[Step]:
         measure="Read the date on the wall of each tyre (week and year), and enter it (still to do: {at}). A tyre without a date, or "
         "with three digits, counts as too old.",
         inside="The tyres are young enough.",
-        above="A tyre is too old, whatever its tread ({at}): fit a new one. Rubber hardens without being ridden.",
+        above="Too old, whatever the tread: {at}. Fit a new tyre. Rubber hardens even when nobody rides on it.",
         below="The date on a tyre lies ahead of today ({at}): read it again.",
         no_limit="Write into the spec book at which age a tyre is replaced: the maker's figure, or common practice.",
     )  # fmt: skip
