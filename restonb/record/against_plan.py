@@ -50,15 +50,6 @@ class Off(NamedTuple):
     far: bool = False
     """Off by more than FAR: more likely a slip, or a fastener that must be looked at."""
 
-    @property
-    def text(self) -> str:
-        """'1: 30 N m is over the 24 N m of joints.toml (4 % either way ...)'."""
-        if self.word == "missing":
-            return f"{self.position}: no torque is entered, and joints.toml plans {self.plan}"
-        if self.word == "unmatched":
-            return f"{self.position}: {self.entered or 'nothing'} fits no fastener of the plan in joints.toml"
-        return f"{self.position}: {self.entered} is {self.word} the {self.plan} of joints.toml ({self.why})"
-
 
 def allowed(group: Fastener, wrench: Instrument | None = None) -> Allowed | None:
     """What counts as tightened to the plan: the plan's own range, else what the wrench may be wrong by and at least what
