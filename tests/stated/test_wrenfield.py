@@ -38,7 +38,7 @@ def test_there_is_no_mistake_and_no_warning(wrenfield: Build) -> None:
 
 def test_it_is_an_invented_machine_and_says_so(wrenfield: Build) -> None:
     assert "invented" in wrenfield.machine["make"]
-    own = re.compile(r"workshop notes \(demo\)|common practice|^(ISO|49 CFR|Directive|ASME|lead-acid|thread profile)")
+    own = re.compile(r"workshop notes \(demo\)|common practice|^(ISO|49 CFR|GTR|Directive|ASME|lead-acid|thread profile)")
     for spec in wrenfield.specs:
         if (spec.lower, spec.upper, spec.wear_limit) != (None, None, None):
             assert own.search(spec.source), spec
@@ -96,7 +96,7 @@ def test_brake_fluid(wrenfield: Build) -> None:
 
 @pytest.mark.published("Directive 93/14/EEC, app. 1: S = 0.1 V + V2/115 front only, 0.1 V + V2/75 rear only")
 def test_stopping_distance(wrenfield: Build) -> None:
-    for key, divisor in (("front_stop", 115), ("rear_stop", 75)):
+    for key, divisor in (("front_distance", 115), ("rear_distance", 75)):
         assert row(wrenfield, "brake_check", key).upper == pytest.approx(0.1 * 60 + 60**2 / divisor, abs=0.05)
 
 
