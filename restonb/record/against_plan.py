@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from restonb.quantity import Quantity
     from restonb.stated import Fastener, Joint
 
-__all__ = ["FAR", "WORDS", "Allowed", "Off", "allowed", "off_plan", "sealing_remark"]
+__all__ = ["FAR", "WORDS", "Allowed", "Off", "allowed", "off_plan", "runs_down_hard", "sealing_remark"]
 
 WORDS = ("over", "under", "missing", "unmatched")
 """How a fastener can be off its plan, the gravest first."""
@@ -143,6 +143,13 @@ def _of_one(
     if closed and at < within.least * (1 - 1e-9):
         return Off("under", name, entered, plan.write(), within.why, share < 1 - FAR)
     return None
+
+
+def runs_down_hard(joint: Joint, position: str) -> bool:
+    """Whether it is a self-locking nut: what it takes to run it down is added to its torque, and may stand in the figure."""
+    group = joint.planned.get(position)
+    words = f"{group.what} {group.treatment or joint.treatment}".casefold() if group else ""
+    return any(word in words for word in ("self-locking", "self locking", "prevailing"))
 
 
 # -- what goes on the thread of a brake line

@@ -28,7 +28,7 @@ from restonb.record import (
     torque_standing,
     verify,
 )
-from restonb.record.against_plan import allowed
+from restonb.record.against_plan import allowed, runs_down_hard
 from restonb.stated import Build, Fastener, Joint
 
 WRENCHES = 'wrench,"click wrench",N m,0.5,4 %,,,data sheet\nold_wrench,"beam wrench",N m,1,10 %,,,data sheet\n'
@@ -246,6 +246,13 @@ def test_what_goes_wrong_after_it_was_accepted_is_not_accepted(record: Record, b
 def test_accepting_wants_a_reason(record: Record, build: Build, why: str) -> None:
     with pytest.raises(RecordError, match="say why it is accepted"):
         tighten(record, build, accepted=why)
+
+
+def test_the_run_down_torque_of_a_self_locking_nut_may_be_in_the_figure() -> None:
+    """'Feel on the wrench what it takes to run it down, and add that to the torque', says the tightening plan."""
+    assert runs_down_hard(Joint("j", "j", fasteners=(nut(treatment="self-locking nut, oiled"),)), "1")
+    assert not runs_down_hard(Joint("j", "j", fasteners=(nut(treatment="split pin"),)), "1")
+    assert not runs_down_hard(Joint("j", "j"), "left stud")
 
 
 # -- a wrench that fails its check

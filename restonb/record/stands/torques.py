@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sized
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from restonb.record._journal import Entry, Record
-from restonb.record.against_plan import Off, off_plan
+from restonb.record.against_plan import Off, off_plan, runs_down_hard
 from restonb.record.views import JointState, unstruck
 from restonb.words import fold
 
@@ -173,7 +173,8 @@ def _over(joint: Joint, stands: TorqueStanding, state: JointState) -> Iterator[O
         elif one.accepted:
             text = f"{said}; accepted: {one.accepted}"
         else:
-            text = f"{said}: {_advice(one)}"
+            nut = " (the run-down torque of a self-locking nut in the figure? accept it with that reason)"
+            text = f"{said}: {_advice(one)}" + (nut if runs_down_hard(joint, one.off.position) else "")
         yield _end("torque", stands.joint, text, state, one.at, one.seq, bool(one.settled or one.accepted))
 
 
