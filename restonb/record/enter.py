@@ -357,7 +357,8 @@ def _torque(text: str, unit: str | None) -> dict[str, str]:
         )
     quantity = read(text, unit) if unit else read(text)
     if quantity.kind not in ("torque", "angle"):
-        raise RecordError(f"{text!r} is a {quantity.kind}, not a torque: write it as '24 N m' or '18 ft-lb'")
+        article = "an" if quantity.kind[0] in "aeiou" else "a"
+        raise RecordError(f"{text!r} is {article} {quantity.kind}, not a torque: write it as '24 N m' or '18 ft-lb'")
     if quantity.value < 0:
         raise RecordError(f"a torque cannot be negative: write {written(-quantity.value)} {quantity.unit}")
     return {"torque": written(quantity.value), "unit": quantity.unit}

@@ -194,6 +194,8 @@ def test_checking_torques_again_spoils_nothing_and_final_keeps_them(desk, sheet)
     page = desk.answer({"type": "state", "id": 1, "state": "final"})
     assert page["state"] == "final"
     assert set(page["reached"]) == set(NAMES)
+    assert tighten(desk)["state"] == "final"
+    assert "cover" not in disturbances(sheet.record), "a check of torques opens nothing"
 
 
 def test_without_a_kernel_it_is_a_pattern_and_a_table(desk, sheet):

@@ -118,8 +118,9 @@ class SignDesk:
             )
         stage = max((min(int(row["stage"]), last[name]) for name, row in done.items()), default=0)
         label = "" if finished else f"stage {stage} of {max(last.values(), default=1)}"
+        closed = "final" if was.state == "final" else "tightened"  # a check of torques opens nothing
         entry = enter_joint(
-            self.sheet.record, self.sheet.build, self.joint.key, "tightened" if finished else "temporary",
+            self.sheet.record, self.sheet.build, self.joint.key, closed if finished else "temporary",
             why="tightened again and checked" if was.closed else "", label=label,
             fasteners=[_fastener(done[name], last[name]) for name in plan if name in done], wrench=wrench,
         )  # fmt: skip
