@@ -59,8 +59,8 @@ def test_in_the_handover(story: Build, tmp_path: Path) -> None:
         done = hand_over(story, record, tmp_path)
     report = json.loads((done.folder / "data" / "report.json").read_text())
     text = json.dumps(report)
-    start = text.index("To be measured again")
-    listed = text[start : start + 6000]
+    listed = text[text.index("To be measured again") :]
+    listed = listed[: listed.index('"kind": "heading"')] if '"kind": "heading"' in listed else listed
     for sheet in SPOILED:
         assert sheet.replace("_", " ").capitalize() in listed
     assert f"To be measured again: {len(SPOILED)}" in text
