@@ -273,6 +273,15 @@ def test_the_closing_word_is_said_only_where_the_whole_sheet_is_settled(build, r
     assert texts()[1] != "settled"
 
 
+def test_what_several_joints_spoiled_together_is_one_line(sheet, build, record):
+    enter(record, build, ["0", "0", "0", "0"])
+    for joint in ("frame", "mounting"):
+        enter_disturb(record, build, joint, "loosened", "bent lug")
+    text = decided(sheet).text
+    assert text.count("measure again: ") == 2  # the rows, and why
+    assert "measure again: 4 places were measured before mounting and frame were disturbed (entries 6 and 5)" in text
+
+
 def test_without_a_decision_there_is_no_closing_word(sheet, build, record):
     enter(record, build, ["0", "0", "0", "0"])
     closed(record, build)

@@ -5,14 +5,15 @@ It is the same data everywhere; what shows it only draws it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from restonb.record.filed import decided_lines, has_steps, open_lines, steps_of
-from restonb.words import listed_places
+from restonb.words import counted, listed, listed_places
 
 if TYPE_CHECKING:
     from restonb.record.stands.sheet import SheetStanding
+    from restonb.record.stands.stale import Reason
 
 __all__ = ["BOX", "CLOSING", "SHAPES", "Box", "Found", "box_of", "gravest_first"]
 
@@ -109,10 +110,13 @@ def box_of(stands: SheetStanding) -> Box:
     said = {(str(p[0]), str(p[1])) for step in steps if step.get("state") != "settled" for p in step.get("about") or ()}
     said |= {place for word in _PLACED for place in stands.with_word(word)}
     of_run = stands.run.seq if stands.run else 0
-    left = [
+    opened = {reason.seq: reason for reason in stands.reasons if reason.state == "measure again" and reason.chain}
+    left = _opened(list(opened.values())) if len(opened) > 1 else []
+    left += [
         one.line
         for one in stands.left
-        if not (one.kind == "row" and one.places and set(one.places) <= said)  # named above
+        if not (one.kind == "result" and one.word == "measure again" and one.seq in opened and len(opened) > 1)
+        and not (one.kind == "row" and one.places and set(one.places) <= said)  # named above
         and not (one.kind == "step" and one.seq == of_run)  # stands above with its state
     ]
     if not has_steps(filed):
@@ -124,6 +128,14 @@ def box_of(stands: SheetStanding) -> Box:
         () if steps else tuple(decided_lines(filed)),
         tuple(dict.fromkeys(left)),
     )
+
+
+def _opened(reasons: Sequence[Reason]) -> list[str]:
+    """In one line what several joints have spoiled together; each by itself names the same places again."""
+    places = {place for reason in reasons for place in reason.places}
+    joints, entries = (listed(reason.chain[-1] for reason in reasons), listed(str(reason.seq) for reason in reasons))
+    many = counted(len(places), "place was", "places were") if places else "it was"
+    return [f"measure again: {many} measured before {joints} were disturbed (entries {entries})"]
 
 
 def _as_it_stands(stands: SheetStanding, step: dict[str, Any]) -> dict[str, Any] | None:
