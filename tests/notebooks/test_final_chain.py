@@ -286,6 +286,23 @@ def test_a_wheel_beside_the_line_is_shifted_back_and_not_turned(good, judged, ri
     assert (step.values["side"], step.values["other"], step.values["off"].value) == (side, other, 2.0)
 
 
+@pytest.mark.parametrize(("gap", "points"), [(20.0, -1.0), (-20.0, 1.0)], ids=["points left", "points right"])
+def test_the_sheet_of_the_wheels_says_the_same_of_the_same_wheel(good, judged, gap, points):
+    """A rear wheel that points to the left carries its strings to the left: the left string's gap at the front wheel is the larger.
+
+    Both sheets then bring the axle forward on the left, where it lies further back.
+    """
+    from restonb.decisions.chassis import wheels
+
+    rows = judged("line", lower=-6.0, upper=6.0, value=gap, once="outside")
+    behind = by_finding(wheels._line(rows))["line.outside"].values["behind"]
+    front, rear = wheel(points, 0.0)
+    step = by_finding(next_steps(good._replace(line=line_rows(judged, front, rear), lie=lie_of(front, rear))))[
+        "line.angle"
+    ]
+    assert step.values["other"] == behind == ("left" if points < 0 else "right")
+
+
 def test_the_turns_of_the_adjuster(good, judged):
     """1 deg over 180 mm between the adjusters is 3.14 mm; at 1.25 mm a turn 2.51 turns."""
     front, rear = wheel(1.0, 0.0)

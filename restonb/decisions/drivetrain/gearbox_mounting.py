@@ -11,7 +11,7 @@ from restonb.decisions.steps import Amount, Step, judged, not_known, to_do
 from restonb.measure import Verdict, Verdicts
 from restonb.words import listed
 
-__all__ = ["CLOSING", "Fitted", "at_rest", "fitted", "next_steps", "rocking_axis"]
+__all__ = ["CLOSING", "Fitted", "at_rest", "carrying_feet", "fitted", "next_steps", "rocking_axis"]
 
 CLOSING = "The gearbox sits on all its feet, and nothing flexes when it is tight. Record the joint as tightened."
 
@@ -41,6 +41,11 @@ def fitted(found: Verdicts, rest: Any, plan: Any) -> Fitted | NotYet:
     if _needless(found, plan):
         return Fitted(((),) * len(plan.shims), 0, float(rest.worst))
     return Fitted(tuple(plan.stacks), int(plan.pieces), float(plan.residual))
+
+
+def carrying_feet(rest: Any) -> list[str]:
+    """The feet that carry as found; none while it is not known."""
+    return [f"foot {foot}" for foot in rest.carrying] if rest else []
 
 
 def rocking_axis(rest: Any) -> list[str]:

@@ -20,7 +20,7 @@ def elongation(
     over_links: Annotated[int, In("1", "number of links measured over")],
     pitch: Annotated[float, In("mm", "chain pitch")],
 ) -> Annotated[float, Out("%", "elongation; below 0 means fewer links were measured than said")]:
-    """How far a chain has worn longer."""
+    """How far a chain has stretched by the wear of its pins."""
     positive(measured=measured, pitch=pitch)
     need(over_links >= 1, f"'over_links' is {over_links}; give 1 or more")
     result = 100 * (measured / (over_links * pitch) - 1)
