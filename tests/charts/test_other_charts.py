@@ -59,7 +59,7 @@ def hole(**more: Any) -> SimpleNamespace:
     """The plan of a repair: a wire insert of 12 mm for M8, in a blind hole."""
     plan = {"method": "wire insert", "drill": "8.3 mm", "drill_diameter": 8.3, "tap": "insert tap for M8x1.25",
             "length": 12.0, "hole_major": 9.624, "full_depth": 23.5, "drill_mark": 26.0, "tap_mark": 22.25,
-            "floor": 3.0, "wall": 9.8, "possible": True}  # fmt: skip
+            "floor": 3.0, "wall": 9.8, "possible": True, "edge_enough": True}  # fmt: skip
     return SimpleNamespace(**(plan | more))
 
 
