@@ -4,14 +4,17 @@ from types import SimpleNamespace
 
 import pytest
 
+from restonb.decisions import sentence
 from restonb.decisions.general.parts_list import (
     Item,
     confusable,
     counter_list,
+    known,
     next_steps,
     on_order,
     opened,
     parts,
+    safety_joints,
     to_buy,
 )
 from restonb.record import JointState
@@ -51,7 +54,7 @@ def test_on_an_empty_build_nothing_is_wanted(empty):
     run = empty(f"general/{SHEET}")
     assert run.state == "good"
     assert {k: n["value"] for k, n in run.filed["numbers"].items()} == {"to_buy": 0, "on_order": 0}
-    assert run.filed["decision"][0].startswith("Nothing is wanted")
+    assert [(step["state"], step["finding"]) for step in run.filed["steps"]] == [("not known", "parts.nothing")]
     assert any("pitch gauge" in line for line in run.filed["cautions"])
 
 
@@ -113,18 +116,36 @@ def test_a_thread_that_cannot_be_read_does_not_stop_the_list():
     assert "cannot be looked up" in confusable([Item("bolt", "1", "wanted", "", "eight millimetres")])[0][1]
 
 
+def decide(buy=(), ordered=(), known=5, safety=()):
+    steps = next_steps(list(buy), list(ordered), known, safety)
+    for step in steps:
+        print(step.state, "|", sentence(step))
+    return {step.finding: step for step in steps}
+
+
 def test_the_decision_names_what_is_vague_uncounted_ordered_and_held_up():
     bolt, gasket = (
-        Item("bolt", "4", "wanted", "2026-05-01", "M8x1.25", joint="head"),
+        Item("bolt", "4", "wanted", "2026-05-01", "M8x1.25", joint="front_brake"),
         Item("gasket", "", "wanted", "2026-05-02"),
     )
-    said = next_steps([bolt, gasket], [Item("chain", "1", "ordered", "2026-04-01")])
-    assert said[0].startswith("2 lines to buy")
-    assert next_steps([bolt], [])[0].startswith("1 line to buy")
-    assert "length or class is not stated for bolt" in said[1]
-    assert "how many: gasket" in said[2]
-    assert "oldest since 2026-04-01 (chain)" in said[3]
-    assert said[4].endswith("head.")
+    found = decide([bolt, gasket], [Item("chain", "1", "ordered", "2026-04-01")])
+    assert {step.state for step in found.values()} == {"to do"}
+    assert found["parts.buy"].values["names"] == "bolt and gasket"
+    assert found["parts.vague"].values["names"] == "bolt"
+    assert found["parts.count"].values["names"] == "gasket"
+    assert found["parts.ordered"].values["since"] == "2026-04-01"
+    assert found["parts.joints"].values["joints"] == ["front brake"]
+    assert not found["parts.joints"].safety
+    assert decide([bolt], safety=["front_brake"])["parts.joints"].safety
+
+
+def test_an_empty_list_is_settled_only_where_the_record_knows_anything():
+    assert decide()["parts.none"].state == "settled"
+    assert decide(known=0)["parts.nothing"].state == "not known"
+    states = {"case": JointState("case", "apart"), "head": JointState("head")}
+    assert known([part(1, "wanted")], states) == 2
+    assert known([], {"head": JointState("head")}) == 0
+    assert safety_joints(JointMap({"a": CASE, "b": CASE._replace(safety=True)}, {})) == ["b"]
 
 
 def test_a_nut_needs_no_length():

@@ -6,6 +6,7 @@ import pytest
 
 from restonb import log
 from restonb.cli.common import tally
+from restonb.decisions import sentence
 from restonb.decisions.general.time_and_cost import by, costs, hours, lines, next_steps, to_file, totals
 from restonb.handover import hand_over
 from restonb.record import Record, enter_part, enter_work
@@ -39,7 +40,7 @@ def filed(tmp_path_factory):
 def test_a_sheet_that_measures_nothing_is_not_said_to_lack_readings(filed, empty):
     build, private, _ = filed
     assert tally(private) == "worked out; nothing to measure"
-    assert "worked out; nothing to measure" in (build.folder / private.folder / "time_and_cost.html").read_text()
+    assert "not measured" not in (build.folder / private.folder / "time_and_cost.html").read_text()
     assert tally(empty("general/bore")) == "nothing measured yet"
 
 
@@ -77,14 +78,14 @@ def test_a_hand_over_holds_neither_page_nor_sums_unless_costs_were_asked_for(fil
 def test_asked_for_the_totals_are_filed(filed):
     numbers = {k: n["value"] for k, n in filed[2].filed["numbers"].items()}
     assert numbers == {"hours": 7.5, "spent_EUR": pytest.approx(31.77 + 240.25)}
-    assert "as was asked" in filed[2].filed["decision"][-1]
+    assert [step["finding"] for step in filed[2].filed["steps"] if step["state"] == "settled"][:1] == ["costs.filed"]
 
 
 def test_on_an_empty_build_it_says_what_to_enter(empty):
     run = empty(f"general/{SHEET}")
     assert run.state == "good"
     assert run.filed["numbers"] == {}
-    assert run.filed["decision"][0].startswith("No work and no part is entered yet")
+    assert [(step["state"], step["finding"]) for step in run.filed["steps"]] == [("to do", "costs.none")]
 
 
 @pytest.mark.parametrize(
@@ -139,11 +140,18 @@ def test_groups_end_with_their_sum():
 
 def test_the_decision_names_what_is_missing_and_no_sum():
     found = costs([entry("part", "fitted"), entry("work"), entry("part", "fitted", "20", "", what="seal")], BUILD)
-    said = next_steps(found, False)
-    assert said[0] == "1 of 3 lines have no cost entered."
-    assert said[1].startswith("1 lines of own work")
-    assert "no currency" in said[2]
-    assert "20" not in " ".join(said)
+    steps = {step.finding: step for step in next_steps(found, False)}
+    assert {name: (step.state, step.values["lines"]) for name, step in steps.items() if step.values} == {
+        "costs.bare": ("to do", "1 line"), "costs.idle": ("to do", "1 line"), "costs.currency": ("to do", "1 line"),
+    }  # fmt: skip
+    assert steps["costs.private"].state == "settled"
+    assert "20" not in " ".join(map(sentence, steps.values()))
+
+
+def test_with_hours_and_costs_it_is_settled():
+    found = costs([entry("part", "fitted", "10"), entry("work", hours="2")], BUILD)
+    assert [(step.state, step.finding) for step in next_steps(found, False)] == [("settled", "costs.private")]
+    assert [(step.state, step.finding) for step in next_steps(found, True)] == [("settled", "costs.filed")]
 
 
 def test_to_file_is_empty_unless_asked():

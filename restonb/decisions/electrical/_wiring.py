@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from restonb.decisions.steps import Amount, Step, not_known, stop, to_do
 from restonb.formulas import electrical
@@ -93,7 +93,7 @@ def wire_and_fuse(circuit: Circuit, meters: float, allowed: float, back: bool, t
 
 def circuit_steps(circuit: Circuit) -> list[Step]:
     """What is wrong with one circuit, and what is not known of it; nothing where wire and fuse serve."""
-    named = {"circuit": circuit.name}
+    named: dict[str, Any] = {"circuit": circuit.name}
     steps = _fuse_steps(circuit)
     if circuit.trouble:
         return [*steps, to_do("circuit.unknown", "{Circuit}: {why}.", **named, why=circuit.trouble)]
@@ -120,7 +120,7 @@ def circuit_steps(circuit: Circuit) -> list[Step]:
 
 def _fuse_steps(circuit: Circuit) -> list[Step]:
     fuse, carries, amps = circuit.fitted_fuse, circuit.carries, circuit.amps
-    named = {"circuit": circuit.name}
+    named: dict[str, Any] = {"circuit": circuit.name}
     if fuse is None:
         return []
     if fuse == 0:
@@ -145,7 +145,7 @@ def _wire_steps(circuit: Circuit) -> list[Step]:
     carries, amps, drop = circuit.carries, circuit.amps, circuit.fitted_drop
     if carries is None or not amps or drop is None or circuit.fitted_area is None:
         return []
-    values = {
+    values: dict[str, Any] = {
         "circuit": circuit.name, "fitted": _mm2(circuit.fitted_area), "length": circuit.length,
         "area": _mm2(circuit.area or 0.0), "allowed": Amount(circuit.allowed, "V"), "drop": Amount(drop, "V"),
     }  # fmt: skip

@@ -169,7 +169,8 @@ _WORN = ("bore.wide", "bore.shape")
 
 
 def _bore(bore: Bore) -> list[Step]:
-    name, called = {"bore": _called(bore.name)}, _called(bore.name)
+    called = _called(bore.name)
+    name: dict[str, Any] = {"bore": called}
     if absurd := _absurd(bore):
         says = "{Bore} reads {reads} at {at}, where it is {standard} when new: that is a slip or another unit. Measure again."
         return [not_known("bore.absurd", says, absurd, **name, reads=_reads(absurd), standard=_standard(bore))]
@@ -240,7 +241,7 @@ def _tight(bore: Bore, tight: Sequence[Verdict]) -> Step:
     """Too tight: a hone, or more than a hone can take."""
     short = max(float(row.lower or 0.0) - float(row.value or 0.0) for row in tight)
     short = _mm_of(short, tight[0].unit)
-    values = {"bore": _called(bore.name), "reads": _reads(tight), "short": Amount(short, "mm")}
+    values: dict[str, Any] = {"bore": _called(bore.name), "reads": _reads(tight), "short": Amount(short, "mm")}
     if short <= HONED:
         return to_do("bore.tight", (
             "{Bore} is too tight at {at}, by {short} at most: have it honed, to the measured piston and its clearance."
@@ -274,8 +275,8 @@ def _remedy(worn: Sequence[Bore], bores: Sequence[Bore], next_size: Any) -> Step
             "diameter to clean up; or fit new liners. Have the pistons in hand first: each bore is cut to its own measured piston "
             f"and the clearance that the piston's maker states; that decides, not the name of the oversize.{also}"
         )
-        values = {"step": next_size.step, "finish": next_size.finish, "stock": next_size.stock}
-        return to_do("remedy.oversize", says, rows, **{name: Amount(value, "mm") for name, value in values.items()})
+        sizes: dict[str, Any] = {key: Amount(value, "mm") for key, value in next_size._asdict().items()}
+        return to_do("remedy.oversize", says, rows, **sizes)
     if next_size is None:
         return to_do(
             "remedy.liner", "No oversize on the list cleans it up: a new liner, bored to its measured piston.", rows

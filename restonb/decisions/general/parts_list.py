@@ -6,13 +6,28 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from restonb.decisions._words import listed
+from restonb.decisions.steps import Step, not_known, settled, to_do
 from restonb.errors import FormulaError, QuantityError
 from restonb.formulas.threads import look_alikes
 from restonb.record import Entry, JointState
 from restonb.stated import JointMap
+from restonb.words import counted, listed
 
-__all__ = ["Item", "confusable", "counter_list", "next_steps", "on_order", "opened", "parts", "to_buy"]
+__all__ = [
+    "CLOSING",
+    "Item",
+    "confusable",
+    "counter_list",
+    "known",
+    "next_steps",
+    "on_order",
+    "opened",
+    "parts",
+    "safety_joints",
+    "to_buy",
+]
+
+CLOSING = "Nothing is left to buy or to wait for, as far as the record knows."
 
 Rows: TypeAlias = list[tuple[str, ...]]
 
@@ -91,6 +106,16 @@ def opened(joints: JointMap, states: Mapping[str, JointState], entries: Iterable
     return found
 
 
+def known(entries: Iterable[Entry], states: Mapping[str, JointState]) -> int:
+    """How many parts are entered and joints have a state: without any, nothing follows from a list that is empty."""
+    return len(list(entries)) + sum(bool(state.state) for state in states.values())
+
+
+def safety_joints(joints: JointMap) -> list[str]:
+    """The joints that are marked safety."""
+    return [key for key, joint in joints.joints.items() if joint.safety]
+
+
 def to_buy(items: Iterable[Item]) -> list[Item]:
     """What is not ordered yet: threaded parts by thread first, then the rest."""
     return sorted((i for i in items if i.state == "wanted"), key=lambda i: (not i.thread, i.thread, i.what))
@@ -132,28 +157,40 @@ def confusable(items: Iterable[Item]) -> Rows:
     return rows
 
 
-def next_steps(buy: Sequence[Item], ordered: Sequence[Item]) -> list[str]:
-    """What to do next."""
+def next_steps(buy: Sequence[Item], ordered: Sequence[Item], known: int, safety: Sequence[str] = ()) -> list[Step]:
+    """What to do next. `known`: how many parts and joint states the record holds; `safety`: joints that are marked so."""
+    if not known:
+        return [not_known("parts.nothing", (
+            "No part and no joint is entered yet, so the record cannot say what is wanted. Enter parts as wanted, and joints as "
+            "they come apart."
+        ))]  # fmt: skip
     if not buy and not ordered:
-        return ["Nothing is wanted, nothing is on order, and no opened joint waits for one-use parts."]
-    said = []
+        says = "Nothing is wanted, nothing is on order, and no opened joint waits for one-use parts."
+        return [settled("parts.none", says)]
+    steps = []
     if buy:
-        lines = "1 line" if len(buy) == 1 else f"{len(buy)} lines"
-        said.append(f"{lines} to buy. Enter each as ordered when it is, so that it leaves this list.")
-    vague = [i.what for i in buy if i.vague]
-    if vague:
-        said.append(f"Take the old part along, or measure it: length or class is not stated for {listed(vague)}.")
-    open_ended = [i.what for i in buy if not i.quantity]
-    if open_ended:
-        said.append(f"Count before you go, the plan does not say how many: {listed(list(dict.fromkeys(open_ended)))}.")
+        says = f"To buy, {counted(len(buy), 'line')}: {{names}}. Enter each as ordered when it is, so that it leaves this list."
+        steps.append(to_do("parts.buy", says, names=_names(buy)))
+    if vague := [i for i in buy if i.vague]:
+        says = "Take the old part along, or measure it: length or class is not stated for {names}."
+        steps.append(to_do("parts.vague", says, names=_names(vague)))
+    if uncounted := [i for i in buy if not i.quantity]:
+        says = "Count before you go, since the plan does not say how many: {names}."
+        steps.append(to_do("parts.count", says, names=_names(uncounted)))
     if ordered:
-        said.append(
-            f"{len(ordered)} on order, the oldest since {ordered[0].since} ({ordered[0].what}); ask after it if that is long."
-        )
-    waiting = sorted({i.joint.replace("_", " ") for i in (*buy, *ordered) if i.joint})
-    if waiting:
-        said.append(f"Until these are there, do not close for good: {listed(waiting)}.")
-    return said
+        says = "On order: {names}, the oldest since {since} ({oldest}). Ask after it if that is long."
+        first = ordered[0]
+        steps.append(to_do("parts.ordered", says, names=_names(ordered), since=first.since, oldest=first.what))
+    if waiting := sorted({i.joint for i in (*buy, *ordered) if i.joint}):
+        says = "Until these parts are there, do not close for good: {joints}."
+        grave = any(joint in safety for joint in waiting)
+        steps.append(to_do("parts.joints", says, safety=grave, joints=[joint.replace("_", " ") for joint in waiting]))
+    return steps
+
+
+def _names(items: Sequence[Item]) -> str:
+    """What they are, each once."""
+    return listed(list(dict.fromkeys(item.what for item in items)), most=8)
 
 
 def _same(a: str, b: str) -> bool:

@@ -6,10 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from restonb.decisions.steps import Step, settled, to_do
 from restonb.record import Entry
 from restonb.stated import Build
+from restonb.words import counted, listed
 
-__all__ = ["Cost", "by", "costs", "hours", "lines", "next_steps", "to_file", "totals"]
+__all__ = ["CLOSING", "Cost", "by", "costs", "hours", "lines", "next_steps", "to_file", "totals"]
+
+CLOSING = "Every line that was entered has its hours or its cost."
 
 Rows: TypeAlias = list[tuple[str, ...]]
 
@@ -121,25 +125,26 @@ def to_file(found: Iterable[Cost], asked: bool) -> list[tuple[str, float, str, s
     return [("hours", hours(found), "h", "hours entered"), *money] if found else []
 
 
-def next_steps(found: Iterable[Cost], asked: bool) -> list[str]:
+def next_steps(found: Iterable[Cost], asked: bool) -> list[Step]:
     """What to do next. It names no sum: this is filed, and may be handed over."""
     found = list(found)
     if not found:
-        return ["No work and no part is entered yet: enter hours with the work, and costs with parts and work."]
-    bare = sum(c.amount is None for c in found if c.kind != "own work")
-    idle = sum(c.kind == "own work" and not c.hours for c in found)
-    said = []
-    if bare:
-        said.append(f"{bare} of {len(found)} lines have no cost entered.")
-    if idle:
-        said.append(f"{idle} lines of own work have no hours entered.")
-    if any(not c.currency for c in found if c.amount):
-        said.append("Some costs have no currency: they stand by themselves.")
-    said.append(
-        "Hours and money are filed in the record, as was asked." if asked else
-        "Hours and money stand on this page in your log only: nothing of them is filed, and a hand-over leaves the page out."
-    )  # fmt: skip
-    return said
+        says = "No work and no part is entered yet: enter hours with the work, and costs with parts and work."
+        return [to_do("costs.none", says)]
+    steps = []
+    for finding, lines_of, says in (
+        ("costs.bare", [c for c in found if c.kind != "own work" and c.amount is None], "No cost is entered for {lines}: {names}."),
+        ("costs.idle", [c for c in found if c.kind == "own work" and not c.hours], "No hours are entered for {lines} of own work: {names}."),
+        ("costs.currency", [c for c in found if c.amount and not c.currency],
+         "No currency is entered for {lines}, so that they stand by themselves: {names}."),
+    ):  # fmt: skip
+        if lines_of:
+            names = listed(list(dict.fromkeys(c.what for c in lines_of)), most=6)
+            steps.append(to_do(finding, says, lines=counted(len(lines_of), "line"), names=names))
+    if asked:
+        return [*steps, settled("costs.filed", "Hours and money are filed in the record, as was asked.")]
+    says = "Hours and money stand on this page in your log only: nothing of them is filed, and a hand-over leaves the page out."
+    return [*steps, settled("costs.private", says)]
 
 
 def _hours(found: Iterable[Cost]) -> str:
