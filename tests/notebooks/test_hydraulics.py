@@ -205,6 +205,11 @@ def test_a_pressure_that_stays_holds_unless_it_warmed(decide):
     assert step.values["lost"].value == pytest.approx(7.5)
 
 
+def test_half_a_minute_is_no_hold_test(decide):
+    [step] = [s for s in decide(minutes=0.5) if s.finding.startswith("hold")]
+    assert (step.finding, step.state, step.values["minutes"].value) == ("hold.too_short", "not known", 0.5)
+
+
 def test_a_hold_test_that_the_formula_refuses_is_not_settled(decide):
     found = findings(decide(hold=NotYet(("'start' is 0",))))
     assert found["hold.unproved"] == "not known"
