@@ -12,7 +12,7 @@ from restonb.decisions import Amount, NotYet, settled
 from restonb.errors import MeasureError, QuantityError
 from restonb.formulas import brakes
 from restonb.quantity import Quantity
-from restonb.record import Record, enter_reading, standing
+from restonb.record import Record, enter_check, enter_reading, standing
 from restonb.stated import Build
 
 SPECS = """sheet,characteristic,what,positions,nominal,lower,upper,wear_limit,unit,instrument,safety,source
@@ -144,6 +144,18 @@ def test_the_readings_of_the_rows_that_it_names_are_filed_with_it(sheet, build, 
     entry = enter_reading(record, build, "trial", "distance", "once", "8.00 m")
     sheet.judge("corrected", Amount(8.0, "m", 0.1))
     assert sheet._filing.as_data()["readings"] == [entry.seq]
+
+
+def test_what_comes_from_a_reading_in_doubt_is_in_doubt(sheet, build, record):
+    enter_reading(record, build, "trial", "distance", "once", "8.00 m")
+    enter_check(record, build, "tape", False, "a rule", "stretched")
+    (row,) = sheet.judge("corrected", Amount(8.0, "m", 0.1))
+    assert (row.verdict, row.word) == ("inside", "in doubt")
+    assert "tape" in row.doubt
+    (open_,) = sheet.judge("corrected", NotYet(("speed",)))
+    assert (open_.word, open_.doubt) == ("not measured", "")
+    (free,) = sheet.judge("spread", Amount(12.0, "%"))  # says of no reading that it comes from it
+    assert free.doubt == ""
 
 
 def test_nobody_is_asked_to_measure_it(sheet, build, record):

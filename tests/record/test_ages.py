@@ -141,6 +141,16 @@ def test_the_age_of_a_run_is_that_of_its_day(record: Record, build: Build, clock
     assert {v.verdict for v in bench.Sheet("hoses", build, record, head.seq).check("age")} == {"inside"}
 
 
+def test_nothing_grows_younger(record: Record, build: Build, monkeypatch: Any) -> None:
+    """Filed on a day ahead of the clock, as where the clock was put right: what was outside stays outside."""
+    enter(record, build)
+    monkeypatch.setenv("RESTONB_RUN", '{"at": "2029-01-01T18:00:00+01:00", "parameters": {}, "digest": ""}')
+    run(record, build)
+    sheet = standing(record, build).sheets["hoses"]
+    assert set(sheet.with_word("outside")) == {("age", "front"), ("age", "rear")}
+    assert sheet.state == "current"
+
+
 def test_it_is_filed_with_its_uncertainty_and_the_readings_that_it_comes_from(record: Record, build: Build) -> None:
     enter(record, build)
     sheet = bench.Sheet("hoses", build, record)
