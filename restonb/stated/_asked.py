@@ -36,6 +36,7 @@ def _of_notebook(path: Path) -> Iterator[Asked]:
     heads = (line[2:] for kind, text in cells if kind == "markdown" for line in text.splitlines() if line[:2] == "# ")
     title = next(heads, path.stem)
     texts: dict[str, str] = {}
+    safe = about.get("safety_rows", ())
     for kind, source in cells:
         if kind != "code":
             continue
@@ -46,7 +47,7 @@ def _of_notebook(path: Path) -> Iterator[Asked]:
                 words = [_text(part, texts) for part in getattr(keyword.value, "elts", ())]
                 if keyword.arg and len(words) == 3 and all(words):
                     what, positions, unit = words
-                    sheet, safety = str(about.get("sheet", path.stem)), bool(about.get("safety"))
+                    sheet, safety = str(about.get("sheet", path.stem)), bool(about.get("safety")) or keyword.arg in safe
                     yield Asked(path.parent.name, sheet, title, keyword.arg, what, positions, unit, safety)
 
 
