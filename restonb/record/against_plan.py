@@ -123,11 +123,18 @@ def off_plan(
 def _of_one(
     name: str, group: Fastener, row: Mapping[str, Any], entered: str, closed: bool, wrench: Instrument | None
 ) -> Off | None:
+    from restonb.errors import QuantityError
     from restonb.quantity import Quantity
 
     if group.torque is None:
         return None
-    value = Quantity(float(row["torque"]), row.get("unit") or "N m")
+    no_torque = Off("unmatched", name, entered, group.torque.write(), "no torque, where one is planned")
+    try:
+        value = Quantity(float(row["torque"]), row.get("unit") or "N m")
+    except QuantityError:
+        return no_torque
+    if value.kind not in ("torque", "angle"):
+        return no_torque
     if value.kind == "angle":
         turn = group.stages[-1] if group.stages and group.stages[-1].kind == "angle" else None
         if turn is None:

@@ -171,6 +171,14 @@ def test_an_open_joint_lacks_nothing_yet(record: Record, build: Build) -> None:
     assert ends(record, build) == []
 
 
+@pytest.mark.parametrize("unit", ["furlong", "N", ""])
+def test_a_figure_that_is_no_torque_does_not_stop_the_rest(record: Record, build: Build, unit: str) -> None:
+    """The record itself does not look at units; a bare number was meant in N m."""
+    rows = [{"position": n, "torque": "24", "unit": unit} for n in "1234"]
+    record.append("joint", {"joint": "gearbox", "state": "tightened", "fasteners": rows})
+    assert set(words(record, build).values()) == ({"unmatched"} if unit else set())
+
+
 def test_figures_of_several_entries_add_up_until_the_joint_is_opened(record: Record, build: Build) -> None:
     tighten(record, build, "1-2: 24 N m")
     tighten(record, build, "3-4: 24 N m")

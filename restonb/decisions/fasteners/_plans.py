@@ -8,6 +8,7 @@ from typing import Any, TypeAlias
 
 from restonb.decisions.fasteners._bolts import Load, load, wrench_for
 from restonb.decisions.not_yet import NotYet
+from restonb.errors import QuantityError
 from restonb.measure import Instrument
 from restonb.quantity import Quantity, write
 from restonb.record import JointState, Off, OpenEnd, OverTorque, TorqueStanding, off_plan
@@ -110,10 +111,9 @@ class Plan:
 
     def reached(self, name: str) -> int:
         """The number of stages that a fastener was taken through."""
-        entered = self.signed.get(name)
-        if entered is None or not entered.get("torque"):
+        value = _amount(self.signed.get(name) or {})
+        if value is None:
             return 0
-        value = Quantity(float(entered["torque"]), entered["unit"] or "N m")
         if value.kind == "angle":
             return len(self.stages)
         steps = [s.to("N m").value for s in self.stages if s.kind == "torque"]
@@ -229,8 +229,8 @@ def pattern(p: Plan, date: str = "") -> dict[str, Any]:
     for number, name in zip(numbers, p.names, strict=True):
         entered = p.signed.get(name)
         if entered is not None:
-            torque = entered.get("torque")
-            said = p.shown(Quantity(float(torque), entered["unit"] or "N m")) if torque else ""
+            torque = _amount(entered)
+            said = p.shown(torque) if torque else ""
             states[number] = {"stage": str(p.reached(name)), "torque": said, "new": bool(entered.get("new"))}
     return {
         "positions": p.group.layout or p.group.count,
@@ -242,6 +242,15 @@ def pattern(p: Plan, date: str = "") -> dict[str, Any]:
         "date": p.since or date,
         "source": p.group.source,
     }
+
+
+def _amount(row: Mapping[str, Any]) -> Quantity | None:
+    """The torque or turn that was entered for a fastener; None where it is none."""
+    try:
+        value = Quantity(float(row["torque"]), row.get("unit") or "N m") if row.get("torque") else None
+    except QuantityError:
+        return None
+    return value if value is not None and value.kind in ("torque", "angle") else None
 
 
 def heaviest(found: Iterable[Plan]) -> Load | NotYet:
