@@ -69,9 +69,10 @@ class Basis:
             found = sorted((*found, *(reading for reading, _ in spoiled.values())), key=lambda r: r.seq)
         try:
             verdicts = check(row, found, self.build.instruments, self.build.rule, base=base, today=self.today)
-        except MeasureError as refused:  # too few places for what is to be worked out: that row stays open, and no other
+        except MeasureError as refused:
             if not asked:
                 raise
+            # too few places for what is to be worked out: that row stays open, and no other
             reason = str(refused).rstrip(".")
             said = "Not worked out: {reason}."
             step = Step("not known", f"{row.key}.refused", said, ((row.key, "once"),), {"reason": reason}, row.safety)
