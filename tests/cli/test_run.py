@@ -92,3 +92,45 @@ def test_a_terminal_without_the_signs_still_gets_the_words(build: Path, say: Cal
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     assert "stop: Do not ride it." in done.stdout
+
+
+GOOD_CELL = """from restonb import bench, decisions
+sheet = bench.sheet("{name}")
+sheet.summary()"""
+END = """gaps = sheet.check("gap")
+sheet.decide(decisions.judged(gaps, "gaps", "the gaps", measure="Measure.", inside="All feet rest."), closing="Ride on.")
+sheet.file()"""
+
+
+@pytest.mark.parametrize(
+    ("third", "wrench", "word"), [("0", "24 N m", "settled"), ("0.3", "24 N m", "stop"), ("0", "40 N m", "to do")]
+)
+def test_one_word_in_terminal_page_notebook_status_and_handover(
+    build: Path, say: Callable, third: str, wrench: str, word: str
+) -> None:
+    specs = build / "specs" / "drivetrain.csv"
+    specs.write_text("".join(specs.read_text().splitlines(keepends=True)[:2]))
+    path = build / "notebooks" / "drivetrain" / "toy.ipynb"
+    notebook = json.loads(path.read_text())
+    last = notebook["cells"][-1]
+    notebook["cells"][-1:] = [
+        {**last, "id": "start", "source": GOOD_CELL.format(name="toy")}, {**last, "id": "end", "source": END},
+    ]  # fmt: skip
+    path.write_text(json.dumps(notebook))
+    say("enter", "joint", "joint=frame", "state=tightened")
+    say("enter", "joint", "joint=mounting", "state=tightened", f"fasteners=all: {wrench}")
+    say("read", "toy", "gap", "1=0", "2=0", f"3={third}", "4=0")
+    (run,) = say("run", "toy", "--json").data
+    (sheet,) = say("status", "--json").data["sheets"]
+    assert (run["word"], sheet["word"]) == (word, word)
+    folder = build / run["folder"]
+    slug = word.replace(" ", "-")
+    assert f'class="box {slug}"' in (folder / "toy.html").read_text()
+    outputs = [o for c in json.loads((folder / "toy.ipynb").read_text())["cells"] for o in c.get("outputs", [])]
+    assert "".join(outputs[0]["data"]["text/plain"]).split("\n")[0].endswith(f" {word}")
+    assert say("handover").code == 0
+    report = json.loads(next((build / "handover").glob("*/data/report.json")).read_text())
+    handed = next(sub for one in report["sections"] for sub in one["sections"] if sub["key"] == "sheet-toy")
+    assert handed["blocks"][0]["mark"] == word
+    closing = "Ride on." in json.dumps([run, report]) or "Ride on." in str(outputs)
+    assert closing == (word == "settled")
