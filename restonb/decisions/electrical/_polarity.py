@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from restonb.decisions.steps import Step, judged, to_do
+from restonb.errors import FormulaError
 from restonb.measure import Verdict, Verdicts
 
-__all__ = ["doubtful_input", "parted", "reversed_leads"]
+__all__ = ["doubtful_input", "parted", "reason_of", "reversed_leads"]
 
 
 def parted(rows: Verdicts, which: Callable[[Verdict], bool]) -> tuple[Verdicts, Verdicts]:
@@ -25,7 +26,7 @@ def reversed_leads(rows: Verdicts, finding: str, what: str, do: str = "") -> tup
     if not len(below):
         return [], left
     says = do or (
-        "{What} reads below 0 at {at}: the leads of the meter are swapped, or the clamp looks the wrong way. Turn them round "
+        "{What} reads below 0 ({at}): the leads of the meter are swapped, or the clamp looks the wrong way. Turn them round "
         "and measure again; nothing is concluded from such a reading."
     )
     return [to_do(f"{finding}.reversed", says, below, what=what)], left
@@ -48,3 +49,10 @@ def doubtful_input(rows: Verdicts, finding: str, what: str) -> list[Step]:
         )  # fmt: skip
         steps += [step for step in found if step.state != "settled"]
     return steps
+
+
+def reason_of(refused: FormulaError) -> str:
+    """Why a formula refused, without its name, to be said within a sentence."""
+    said = str(refused).rstrip(".")
+    name, _, reason = said.partition(": ")
+    return reason if reason and " " not in name and "." in name else said

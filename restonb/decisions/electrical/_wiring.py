@@ -41,6 +41,11 @@ class Circuit(NamedTuple):
     trouble: str = ""
 
     @property
+    def load(self) -> float | None:
+        """Load in A usual for the least wire, by which its fuse is chosen."""
+        return None if self.area is None else LOADS[max(area for area in LOADS if area <= self.area)]
+
+    @property
     def size(self) -> float | None:
         """The size in mm2 that the fitted wire is judged as: the next one of the table that is not thicker."""
         return size_of(self.fitted_area)
@@ -137,7 +142,7 @@ def _fuse_steps(circuit: Circuit) -> list[Step]:
     if amps and fuse < amps / 0.8 - 1e-9:
         steps.append(to_do("circuit.fuse_small", (
             "{Circuit}: its fuse of {fuse} will tire, since {amps} run through it. Fit the next one that the wire bears."
-        ), **named, fuse=_amps(fuse), amps=Amount(amps, "A", circuit.amps_u or None)))  # fmt: skip
+        ), **named, fuse=_amps(fuse), amps=Amount(amps, "A")))  # fmt: skip
     return steps
 
 

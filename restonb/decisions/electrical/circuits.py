@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple, Protocol
 
-from restonb.decisions.electrical._polarity import doubtful_input, reversed_leads
+from restonb.decisions.electrical._polarity import doubtful_input, reason_of, reversed_leads
 from restonb.decisions.not_yet import NotYet
 from restonb.decisions.steps import Amount, Step, judged, not_known, settled, to_do
 from restonb.errors import FormulaError, QuantityError
@@ -89,7 +89,7 @@ def walk(path: Path, last: str, current: Any, switches: Sequence[str], joint: fl
     try:
         found = electrical.locate_drop(volts, points, amps, allowed)
     except FormulaError as error:
-        return Walk(points, before, NotYet((f"readings that can be ({error})",)))
+        return Walk(points, before, NotYet((f"readings that can be ({reason_of(error)})",)))
     return Walk(points, before, found, amps, tuple(allowed))
 
 
@@ -194,7 +194,7 @@ def _copper(position: str, wires: Sequence[Sequence[str]]) -> float | NotYet | N
     try:
         return float(electrical.metric_wire(read(area, "mm2").to("mm2").value)) * read(length, "m").to("m").value / 1000
     except (FormulaError, QuantityError) as error:
-        return NotYet((str(error),))
+        return NotYet((reason_of(error) if isinstance(error, FormulaError) else str(error),))
 
 
 def _copper_steps(continuity: Verdicts, wires: Sequence[Sequence[str]], ends: float) -> list[Step]:
@@ -216,7 +216,7 @@ def _copper_steps(continuity: Verdicts, wires: Sequence[Sequence[str]], ends: fl
             steps.append(to_do(
                 "wire.ends", "{Wire} reads {reads}, and its copper has only {copper}: the rest sits in its ends, or strands are "
                 "broken. Crimp new ends on, or replace the wire.", [row], wire=name,
-                reads=Amount(row.value, "ohm", row.u), copper=Amount(copper, "ohm"),
+                reads=Amount(row.value, row.unit), copper=Amount(copper, "ohm"),
             ))  # fmt: skip
     if bare:
         names = [wire_name(row.position, wires) for row in bare]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple, Protocol
 
-from restonb.decisions.electrical._polarity import doubtful_input
+from restonb.decisions.electrical._polarity import doubtful_input, reason_of
 from restonb.decisions.electrical._wiring import Circuit, circuit_steps, circuit_table, fitted_of, wire_and_fuse
 from restonb.decisions.not_yet import NotYet
 from restonb.decisions.steps import Amount, Step, judged, not_known, settled, to_do, worst_state
@@ -104,11 +104,13 @@ def _one(row: Sequence[str], currents: Currents, given: tuple[float, bool, float
     amps = pick(currents, names)
     if isinstance(amps, NotYet):
         return circuit._replace(trouble=f"still missing: {amps.missing[0]}")
+    if sum(amps) <= 0:
+        return circuit._replace(trouble="its current reads 0 or less: measure it again, with the load on")
     circuit = circuit._replace(amps=sum(amps), amps_u=load_u * len(names))
     try:
         return wire_and_fuse(circuit, meters, *given)
     except FormulaError as error:
-        return circuit._replace(trouble=str(error))
+        return circuit._replace(trouble=reason_of(error))
 
 
 def next_steps(

@@ -9,7 +9,7 @@ from restonb.decisions.not_yet import NotYet
 from restonb.decisions.steps import Amount, Step, judged, not_known, settled, to_do, worst_state
 from restonb.measure import Verdict, Verdicts
 from restonb.quantity import read
-from restonb.words import counted, listed
+from restonb.words import counted, fold, listed, listed_places
 
 __all__ = [
     "CLOSING",
@@ -172,8 +172,18 @@ def _bore(bore: Bore) -> list[Step]:
     called = _called(bore.name)
     name: dict[str, Any] = {"bore": called}
     if absurd := _absurd(bore):
-        says = "{Bore} reads {reads} at {at}, where it is {standard} when new: that is a slip or another unit. Measure again."
-        return [not_known("bore.absurd", says, absurd, **name, reads=_reads(absurd), standard=_standard(bore))]
+        says = "{Bore} reads {reads} ({where}), and is {standard} when new: that is a slip, or another unit. Measure again."
+        return [
+            not_known(
+                "bore.absurd",
+                says,
+                absurd,
+                **name,
+                reads=_reads(absurd),
+                where=_where(absurd, bore.size),
+                standard=_standard(bore),
+            )
+        ]
     outside = [row for row in bore.size if row.word == "outside"]
     wide, tight = [r for r in outside if r.side == "above"], [r for r in outside if r.side == "below"]
     found: list[Step] = []
@@ -185,10 +195,10 @@ def _bore(bore: Bore) -> list[Step]:
         return [to_do("bore.oversize", says, outside or bore.size, **name, cut=Amount(bore.cut, "mm"))]
     if fresh := [row for row in outside if _fresh(row)]:
         says = (
-            "{Bore} came back from outside work like this: {reads} at {at}. Send it back with the table of readings, before it is "
+            "{Bore} came back from outside work like this: {reads} ({where}). Send it back with the table of readings, before it is "
             "paid for or assembled."
         )
-        return [to_do("bore.back", says, fresh, **name, reads=_reads(fresh))]
+        return [to_do("bore.back", says, fresh, **name, reads=_reads(fresh), where=_where(fresh, bore.size))]
     if wide:
         says = f"{{Bore}} is too wide at {len(wide)} of {counted(len(bore.size), 'place')}, most of all at {{worst}}: {{most}}."
         most = max(wide, key=lambda row: row.value or 0.0)
@@ -234,20 +244,31 @@ def _shape(bore: Bore, called: str) -> list[Step]:
         outside="{What} is outside its limits: {at}.",
         close="{What} is too close to its limit to call with this gauge: {at}.",
     )  # fmt: skip
-    return [step._replace(finding="bore.shape") if step.finding == "bore.shape.outside" else step for step in steps]
+    what = {row.characteristic.key: row.characteristic.what or row.characteristic.key for row in rows}
+    return [
+        step._replace(
+            finding="bore.shape" if step.finding == "bore.shape.outside" else step.finding,
+            values={**step.values, "at": listed_places((what[key], place) for key, place in step.about)},
+        )
+        for step in steps
+    ]
 
 
 def _tight(bore: Bore, tight: Sequence[Verdict]) -> Step:
     """Too tight: a hone, or more than a hone can take."""
     short = max(float(row.lower or 0.0) - float(row.value or 0.0) for row in tight)
     short = _mm_of(short, tight[0].unit)
-    values: dict[str, Any] = {"bore": _called(bore.name), "reads": _reads(tight), "short": Amount(short, "mm")}
+    values: dict[str, Any] = {
+        "bore": _called(bore.name),
+        "where": _where(tight, bore.size),
+        "short": Amount(short, "mm"),
+    }
     if short <= HONED:
         return to_do("bore.tight", (
-            "{Bore} is too tight at {at}, by {short} at most: have it honed, to the measured piston and its clearance."
+            "{Bore} is too tight ({where}), by {short} at most: have it honed, to the measured piston and its clearance."
         ), tight, **values)  # fmt: skip
     return to_do("bore.small", (
-        "{Bore} is {short} under its standard size ({at}): that is more than a hone takes off. Make sure that barrel and piston "
+        "{Bore} is {short} under its standard size ({where}): that is more than a hone takes off. Make sure that barrel and piston "
         "belong together, then have it bored."
     ), tight, **values)  # fmt: skip
 
@@ -287,7 +308,7 @@ def _remedy(worn: Sequence[Bore], bores: Sequence[Bore], next_size: Any) -> Step
 
 def _clearance(bore: Bore) -> list[Step]:
     called = _called(bore.name)
-    return judged(
+    steps = judged(
         bore.clearance, "clearance", f"the clearance of the piston in the {called}",
         measure=f"Measure the piston of the {called}, where its maker says; its clearance decides whether it may run.",
         inside=f"The piston has its clearance in the {called}.",
@@ -297,6 +318,13 @@ def _clearance(bore: Bore) -> list[Step]:
         close=f"The clearance of the piston in the {called} is too close to its limit to call: measure bore and piston again at one "
         "temperature.",
     )  # fmt: skip
+    at = {row.position: row for row in bore.clearance}
+    return [
+        step._replace(values={**step.values, "at": _where([at[place] for _, place in step.about], bore.clearance)})
+        if step.about
+        else step
+        for step in steps
+    ]
 
 
 def _rings(ring_gap: Verdicts) -> list[Step]:
@@ -316,7 +344,19 @@ def _fresh(row: Verdict) -> bool:
 
 
 def _reads(rows: Sequence[Verdict]) -> list[Amount]:
-    return [Amount(row.value, row.unit, row.u) for row in rows if row.value is not None]
+    """The readings from the least to the largest, the ends of them where there are several."""
+    values = sorted({row.value for row in rows if row.value is not None})
+    return [Amount(value, rows[0].unit) for value in (values[:1] + values[-1:] if len(values) > 1 else values)]
+
+
+def _where(rows: Sequence[Verdict], every: Iterable[Verdict]) -> str:
+    """'depth 70mm / axis A', 'everywhere', '3 of 6 places'."""
+    total = len(list(every))
+    if len(rows) == total > 1:
+        return "everywhere"
+    if len(rows) > 2:
+        return f"{len(rows)} of {counted(total, 'place')}"
+    return fold(row.position for row in rows) or "once"
 
 
 def _standard(bore: Bore) -> Any:

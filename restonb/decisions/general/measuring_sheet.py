@@ -139,7 +139,7 @@ def _at(found: Sequence[Verdict]) -> str:
 
 
 def _reads(found: Sequence[Verdict]) -> list[Amount]:
-    return [Amount(v.value, v.unit, v.u) for v in found if v.value is not None]
+    return [Amount(v.value, v.unit) for v in found if v.value is not None]
 
 
 def _with(found: Iterable[Verdict], word: str) -> list[Verdict]:

@@ -11,7 +11,7 @@ from restonb.errors import FormulaError, QuantityError
 from restonb.formulas.threads import look_alikes
 from restonb.record import Entry, JointState
 from restonb.stated import JointMap
-from restonb.words import counted, listed
+from restonb.words import listed
 
 __all__ = [
     "CLOSING",
@@ -169,7 +169,7 @@ def next_steps(buy: Sequence[Item], ordered: Sequence[Item], known: int, safety:
         return [settled("parts.none", says)]
     steps = []
     if buy:
-        says = f"To buy, {counted(len(buy), 'line')}: {{names}}. Enter each as ordered when it is, so that it leaves this list."
+        says = "To buy: {names}. Enter each as ordered when it is, so that it leaves this list."
         steps.append(to_do("parts.buy", says, names=_names(buy)))
     if vague := [i for i in buy if i.vague]:
         says = "Take the old part along, or measure it: length or class is not stated for {names}."
