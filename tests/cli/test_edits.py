@@ -110,7 +110,9 @@ def test_everything_that_a_gauge_states_is_held_against_the_file() -> None:
 def test_it_is_put_right_by_running_again(done: Path, say: Callable) -> None:
     path = done / "instruments.csv"
     path.write_text(path.read_text().replace("0.005 mm", "0.01 mm"))
-    assert "~ out of date:\n  toy (1 out of date, 1 to do)\n    the error limit of feeler was changed" in say("status").out
+    assert (
+        "~ out of date:\n  toy (1 out of date, 1 to do)\n    the error limit of feeler was changed" in say("status").out
+    )
     assert say("run", "--stale").code == 0
     assert reasons(say) == []
 
