@@ -62,6 +62,22 @@ def test_outside_says_on_which_side(limits: dict[str, float], value: float, verd
 
 
 @pytest.mark.parametrize(
+    ("limits", "value", "said"),
+    [
+        ({"lower": 4.8, "upper": 5.2, "wear_limit": 2.0}, 3.0, True),
+        ({"lower": 4.8, "upper": 5.2, "wear_limit": 2.0}, 5.0, False),
+        ({"lower": 68.0, "upper": 68.02, "wear_limit": 68.1}, 68.05, True),
+        ({"nominal": 6.0, "upper": 6.5, "wear_limit": 5.0}, 5.5, False),  # there is no lower limit of a new part
+        ({"nominal": 180.0, "lower": 179.0, "wear_limit": 181.0}, 180.5, False),
+    ],
+)
+def test_worn_past_the_limits_of_a_new_part_is_said(limits: dict[str, float], value: float, said: bool) -> None:
+    found = judged(size(**limits), value)
+    assert found.verdict == "inside"
+    assert ("beyond the new limits" in found.note) is said
+
+
+@pytest.mark.parametrize(
     ("first", "second", "verdict", "side"),
     [(68.10, 68.00, "inside", ""), (68.00, 68.10, "outside", "below"), (68.50, 68.00, "outside", "above")],
 )
