@@ -193,7 +193,7 @@ def values_for(build: Build, template: Template, parameters: Mapping[str, Any] |
     """The parameters that a run will have. Raises RunError on an unknown or ill-typed one."""
     standing = build.parameters.get(template.sheet, {})
     if template.serves and any(t.sheet == template.sheet and not t.serves for t in all_templates(build)):
-        takes = {p.name for p in template.parameters}  # the others are for the sheet's own template, which is not run here
+        takes = {p.name for p in template.parameters}  # the others are for the sheet's own template
         standing = {name: value for name, value in standing.items() if name in takes}
     layers: list[tuple[str, Mapping[str, Any]]] = [
         ("the sheet that it serves", {"sheet": template.serves} if template.serves else {}),
