@@ -31,7 +31,28 @@ __all__ = [
 
 
 class RestonbError(Exception):
-    """Base of all errors raised on purpose; one line, ending with what to do next."""
+    """Base of all errors raised on purpose; one line, ending with what to do next.
+
+    What it is about stands in attributes too, so that a program need not read the sentence; each is empty where it does not apply.
+
+    Attributes
+    ----------
+    field : str
+        Name of what was wrong: an argument, a column, a key.
+    place : str
+        Where that is: a formula, a file and line.
+    write : str
+        What is wanted there instead.
+    given : object
+        What was given; None where nothing was.
+    """
+
+    def __init__(self, *args: object, field: str = "", place: str = "", write: str = "", given: object = None) -> None:
+        super().__init__(*args)
+        self.field = field
+        self.place = place
+        self.write = write
+        self.given = given
 
 
 class QuantityError(RestonbError):
@@ -47,7 +68,13 @@ class MeasureError(RestonbError):
 
 
 class FormulaError(RestonbError):
-    """An argument out of range or of the wrong kind, or an impossible geometry."""
+    """An argument out of range or of the wrong kind, or an impossible geometry.
+
+    Where several arguments of one call are wrong, `each` holds an error for every one of them, and `field`, `write` and `given` are
+    those of the first.
+    """
+
+    each: tuple[FormulaError, ...] = ()
 
 
 class Mistake(NamedTuple):

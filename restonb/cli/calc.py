@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING, Any
 
 from restonb.cli.common import add_json, pairs, print_json
-from restonb.errors import FormulaError
 from restonb.formulas import FAMILIES, catalogue
 
+if TYPE_CHECKING:
+    from restonb.formulas._core import Formula
+
 EXAMPLE = """examples:
-  restonb calc                                    lists every formula
+  restonb calc                                    lists the families of formulas
   restonb calc seating                            lists one family
-  restonb calc fasteners.torque                   says what it takes
+  restonb calc fasteners.torque                   says what it takes, where it holds and what it is not good for
   restonb calc fasteners.torque preload='15.9 kN' diameter='8 mm' nut_factor=0.2
 A value may carry any unit of the right kind, and an expanded uncertainty: '24 +/- 1 N m'.
 """
@@ -24,11 +27,13 @@ def add(command: argparse.ArgumentParser) -> None:
 
 
 def answer(args: argparse.Namespace) -> int:
-    if args.name is None or args.name in FAMILIES:
+    if args.name is None:
+        return _families(args.json)
+    if args.name in FAMILIES:
         return _list(args.name, args.json)
     asked = catalogue.find(args.name)
     if not args.given and any(p.default is p.empty for p in asked.signature.parameters.values()):
-        return _explain(args.name, args.json)
+        return _explain(asked, args.json)
     result = asked(**asked.read(pairs(args.given, "key=value, such as diameter='8 mm'")))
     if args.json:
         print_json(result.data())
@@ -37,7 +42,20 @@ def answer(args: argparse.Namespace) -> int:
     return 0
 
 
-def _list(family: str | None, as_json: bool) -> int:
+def _families(as_json: bool) -> int:
+    families = catalogue.families()
+    if as_json:
+        each = {name: {key: f.answers for key, f in catalogue.formulas(name).items()} for name in families}
+        print_json({name: {"about": about, "formulas": each[name]} for name, (about, _) in families.items()})
+        return 0
+    wide = max(map(len, families))
+    for name, (about, number) in families.items():
+        print(f"{name:<{wide}}  {number:>3}  {about}")
+    print(f"{sum(number for _, number in families.values())} formulas; 'restonb calc FAMILY' lists those of one family")
+    return 0
+
+
+def _list(family: str, as_json: bool) -> int:
     known = catalogue.formulas(family)
     if as_json:
         print_json({name: f.answers for name, f in known.items()})
@@ -48,24 +66,10 @@ def _list(family: str | None, as_json: bool) -> int:
     return 0
 
 
-def _explain(name: str, as_json: bool) -> int:
-    """What a formula takes, when it is asked without numbers."""
-    asked = catalogue.find(name)
-    rows = []
-    for key, parameter in asked.signature.parameters.items():
-        _, mark = asked.arguments[key]
-        need = "needed" if parameter.default is parameter.empty else f"else {parameter.default}"
-        unit = "one of " + ", ".join(mark.choices) if mark.choices else mark.unit or ""
-        rows.append((key, unit, need, mark.what))
+def _explain(asked: Formula[..., Any], as_json: bool) -> int:
+    """What a formula takes and gives, where it holds and what it stands on, when it is asked without numbers."""
     if as_json:
-        print_json(
-            {"formula": name, "takes": [dict(zip(("name", "unit", "need", "what"), r, strict=True)) for r in rows]}
-        )
+        print_json(asked.data())
         return 0
-    if not rows:
-        raise FormulaError(f"{name} takes nothing")
-    print(f"{name}: {asked.answers}\n  formula: {asked.text}\n  takes:")
-    wide = max(len(r[0]) for r in rows)
-    for key, unit, need, what in rows:
-        print(f"    {key:<{wide}}  {what}" + (f" [{unit}]" if unit and unit != "1" else "") + f"  ({need})")
+    print(asked.card())
     return 0

@@ -7,32 +7,61 @@ import math
 import types
 import typing
 from collections.abc import Mapping, Sequence
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from restonb.errors import FormulaError, QuantityError
 from restonb.quantity import Quantity, convert, convert_difference, read, same_kind
 from restonb.quantity import unit as unit_of
+from restonb.words import near
 
 if TYPE_CHECKING:
     from restonb.formulas._core import Given, In
 
 
 def take(name: str, value: Any, kind: Any, mark: In) -> Given:
-    """The argument `name` as a plain value in its declared unit; FormulaError says what to write instead."""
+    """The argument `name` as a plain value in its declared unit; FormulaError says what to write instead.
+
+    The error carries the argument's name (`field`), what it was given (`given`) and what is wanted there (`write`).
+    """
+    try:
+        return _take(name, value, kind, mark)
+    except (FormulaError, QuantityError) as error:
+        text = str(error) if isinstance(error, FormulaError) else f"'{name}': {error}"
+        write = error.write or _wanted(kind, mark)
+        given = value if error.given is None else error.given
+        raise FormulaError(text, field=error.field or name, write=write, given=given) from None
+
+
+def _wanted(kind: Any, mark: In) -> str:
+    """What an argument is to be, in a few words: 'a number in mm', 'yes or no', 'one of fine, medium, coarse'."""
+    kind, _ = _without_none(kind)
+    words = mark.choices or (typing.get_args(kind) if typing.get_origin(kind) is typing.Literal else ())
+    if words:
+        return f"one of {', '.join(words)}"
+    if kind is bool:
+        return "yes or no"
+    if kind in (float, int):
+        return ("a whole number" if kind is int else "a number") + _in_unit(mark)
+    if _is_sequence(kind):
+        return f"a list{_in_unit(mark)}"
+    return "a thread, such as M8x1.25" if getattr(kind, "__name__", "") == "Thread" else mark.what or "text"
+
+
+def _take(name: str, value: Any, kind: Any, mark: In) -> Given:
     from restonb.formulas._core import Given
 
     kind, optional = _without_none(kind)
     if value is None or (isinstance(value, str) and optional and value.strip() in ("", "none")):
         if optional:
-            return Given(name, None, mark.unit, mark.what)
+            return Given(name, None, mark.unit, mark.what, symbol=mark.symbol)
         raise FormulaError(f"'{name}' is missing; give {mark.what or 'a value'}{_in_unit(mark)}")
     typed = value.strip() if isinstance(value, str) else ""
     if kind is float:
         number, u = _number(name, value, mark)
-        return Given(name, number, mark.unit, mark.what, typed, u)
+        return Given(name, number, mark.unit, mark.what, typed, u, symbol=mark.symbol)
     plain = _other(name, value, kind, mark)
-    return Given(name, plain, mark.unit, mark.what, typed, None, mark.stands_for(plain) if mark.stands_for else "")
+    stands_for = mark.stands_for(plain) if mark.stands_for else ""
+    return Given(name, plain, mark.unit, mark.what, typed, None, stands_for, mark.symbol)
 
 
 def shared_unit(arguments: Mapping[str, tuple[Any, In]], given: Mapping[str, Any]) -> str | None:
@@ -47,7 +76,7 @@ def shared_unit(arguments: Mapping[str, tuple[Any, In]], given: Mapping[str, Any
                     try:
                         return unit_of(stated).name
                     except QuantityError as error:
-                        raise FormulaError(f"'{name}': {error}") from None
+                        raise FormulaError(f"'{name}': {error}", field=name, given=value) from None
     return None
 
 
@@ -59,7 +88,9 @@ def with_defaults(
     for name, default in left.items() if shared else ():
         if not same_kind(_unit_of(default), shared or ""):
             raise FormulaError(
-                f"'{name}' is missing; give it in {shared}, since its usual {default} says nothing of that"
+                f"'{name}' is missing; give it in {shared}, since its usual {default} says nothing of that",
+                field=name,
+                write=f"a number in {shared}",
             )
     return {**given, **(left if shared else {})}
 
@@ -189,8 +220,8 @@ def _word(name: str, value: Any, choices: tuple[str, ...]) -> str:
     same = [c for c in choices if c.casefold() == text.casefold()]
     if same:
         return same[0]
-    near = get_close_matches(text, choices, 1)
-    hint = f" (did you mean '{near[0]}'?)" if near else ""
+    alike = near(text, choices)
+    hint = f" (did you mean '{alike[0]}'?)" if alike else ""
     raise FormulaError(f"'{name}' is '{text}'; write one of {', '.join(choices)}{hint}")
 
 

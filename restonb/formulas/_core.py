@@ -82,6 +82,7 @@ class Given:
     typed: str = ""
     u: float | None = None
     stands_for: str = ""
+    symbol: str = ""
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -93,6 +94,7 @@ class Part:
     unit: str | None
     what: str
     u: float | None = None
+    symbol: str = ""
 
 
 class Result:
@@ -157,7 +159,9 @@ class Result:
 
     def texts(self, field: str) -> tuple[str, ...]:
         """The notes, steps or cautions that belong to this result."""
-        return tuple(getattr(self.value, field, ())) if dataclasses.is_dataclass(self.value) else ()
+        own = tuple(getattr(self.value, field, ())) if dataclasses.is_dataclass(self.value) else ()
+        of_tables = self.formula.remarks(**{g.name: g.value for g in self.given}) if field == "notes" else ()
+        return (*own, *of_tables)
 
     def working(self) -> str:
         """The formula, the numbers put in, the result, the source and the limits of use, as lines of text."""
@@ -177,8 +181,17 @@ class Result:
 class Formula(Generic[P, R]):
     """A plain function with its units, its source and its limits of use. Calling it answers with a `Result`."""
 
-    def __init__(self, function: Callable[P, R], text: str, source: tuple[str, ...], valid: str, not_for: str) -> None:
+    def __init__(
+        self,
+        function: Callable[P, R],
+        text: str,
+        source: tuple[str, ...],
+        valid: str,
+        not_for: str,
+        remarks: Callable[..., tuple[str, ...]] | None = None,
+    ) -> None:
         self.plain: Callable[P, R] = function
+        self._remarks = remarks
         self.text = text
         self.source = source
         self.valid = valid
@@ -211,6 +224,14 @@ class Formula(Generic[P, R]):
     def question(self) -> str:
         """Its docstring as written: what it answers, and what else must be known of it."""
         return self._question
+
+    def remarks(self, **given: Any) -> tuple[str, ...]:
+        """What must be known of an answer beside its numbers, such as rows of a table that are recalled."""
+        if self._remarks is None:
+            return ()
+        bound = self.signature.bind(**given)
+        bound.apply_defaults()
+        return self._remarks(**bound.arguments)
 
     @cached_property
     def signature(self) -> inspect.Signature:
@@ -246,33 +267,50 @@ class Formula(Generic[P, R]):
         outs = [(name, _split(hints[name], Out)[1] or Out()) for name in names]
         return [(name, out.unit, out.what, out.symbol) for name, out in outs]
 
+    def card(self) -> str:
+        """What it takes and gives, where it holds, what it is not good for and what it stands on, as lines of text."""
+        return _show.card_text(self)
+
+    def data(self) -> dict[str, Any]:
+        """The same as plain data, ready for JSON."""
+        return _show.card_data(self)
+
     def read(self, texts: Mapping[str, str]) -> dict[str, Any]:
         """Check the names of arguments given as `key=value` text; the values are read when it is called."""
         for name in texts:
             if name not in self.arguments:
-                raise FormulaError(f"{self.name} has no '{name}'; it takes {', '.join(self.arguments)}")
+                takes = ", ".join(self.arguments)
+                raise FormulaError(
+                    f"{self.name} has no '{name}'; it takes {takes}",
+                    field=name,
+                    place=self.name,
+                    write=f"one of {takes}",
+                    given=texts[name],
+                )
         return dict(texts)
 
     def __call__(self, *args: Any, **kwargs: Any) -> Result:
         try:
             bound = self.signature.bind(*args, **kwargs)
         except TypeError as error:
-            raise FormulaError(f"{self.name}: {error}; it takes {_show.call_line(self)}") from None
-        given, faults = [], []
+            takes = _show.call_line(self)
+            raise FormulaError(f"{self.name}: {error}; it takes {takes}", place=self.name, write=takes) from None
+        given: list[Given] = []
+        faults: list[FormulaError] = []
         try:
             shared = _boundary.shared_unit(self.arguments, bound.arguments)
             told = _boundary.with_defaults(self.arguments, bound.arguments, shared)
         except FormulaError as error:
-            raise FormulaError(f"{self.name}: {error}") from None
+            raise self._refusal([error]) from None
         for name, value in told.items():
             kind, mark = self.arguments[name]
             mark = dataclasses.replace(mark, unit=shared) if mark.unit == SAME else mark
             try:
                 given.append(_boundary.take(name, value, kind, mark))
             except FormulaError as error:
-                faults.append(str(error))
+                faults.append(error)
         if faults:
-            raise FormulaError(f"{self.name}: " + "; ".join(faults))
+            raise self._refusal(faults)
         values = {g.name: g.value for g in given}
         answer = self._run(values)
         parts = self._parts(answer, values, tuple(given))
@@ -283,21 +321,34 @@ class Formula(Generic[P, R]):
         try:
             answer = typing.cast(Callable[..., R], self.plain)(**values)
         except FormulaError as error:
-            text = str(error)
-            raise FormulaError(text if text.startswith(self.name) else f"{self.name}: {text}") from None
+            raise self._refusal([error]) from None
         except (ZeroDivisionError, OverflowError):
             raise FormulaError(
-                f"{self.name}: these numbers lie outside what it can work out; check each against its unit"
+                f"{self.name}: these numbers lie outside what it can work out; check each against its unit",
+                place=self.name,
             ) from None
         if isinstance(answer, float) and not math.isfinite(answer):
-            raise FormulaError(f"{self.name}: these numbers have no finite answer; check each against its unit")
+            raise FormulaError(
+                f"{self.name}: these numbers have no finite answer; check each against its unit", place=self.name
+            )
         return answer
+
+    def _refusal(self, faults: list[FormulaError]) -> FormulaError:
+        """One error for all that is wrong with a call; each names this formula as its place."""
+        first = faults[0]
+        for one in faults:
+            one.place = one.place or self.name
+        text = "; ".join(map(str, faults))
+        text = text if text.startswith(self.name) else f"{self.name}: {text}"
+        whole = FormulaError(text, field=first.field, place=first.place, write=first.write, given=first.given)
+        whole.each = tuple(faults)
+        return whole
 
     def _parts(self, answer: R, values: Mapping[str, Any], given: tuple[Given, ...]) -> tuple[Part, ...]:
         kind, mark = self.result_type
         if not dataclasses.is_dataclass(kind):
             us = self._spread(values, given, lambda a: {"": a})
-            return (Part(self.__name__, answer, mark.unit, mark.what, us.get("")),)
+            return (Part(self.__name__, answer, mark.unit, mark.what, us.get(""), mark.symbol),)
         hints = typing.get_type_hints(kind, include_extras=True)
         names = [f.name for f in dataclasses.fields(kind) if f.name not in TEXT_FIELDS]
         us = self._spread(values, given, lambda a: {n: getattr(a, n) for n in names})
@@ -305,7 +356,7 @@ class Formula(Generic[P, R]):
         for name in names:
             _, out = _split(hints[name], Out)
             out = out or Out()
-            parts.append(Part(name, getattr(answer, name), out.unit, out.what, us.get(name)))
+            parts.append(Part(name, getattr(answer, name), out.unit, out.what, us.get(name), out.symbol))
         return tuple(parts)
 
     def _spread(
@@ -336,14 +387,23 @@ class Formula(Generic[P, R]):
 
 
 def formula(
-    *, text: str, source: str | tuple[str, ...], valid: str, not_for: str = ""
+    *,
+    text: str,
+    source: str | tuple[str, ...],
+    valid: str,
+    not_for: str = "",
+    remarks: Callable[..., tuple[str, ...]] | None = None,
 ) -> Callable[[Callable[P, R]], Formula[P, R]]:
-    """Declare a formula. `source` names keys of sources.toml, each with a place behind a colon: 'iso-898-1: Table 3'."""
+    """Declare a formula. `source` names keys of sources.toml, each with a place behind a colon: 'iso-898-1: Table 3'.
+
+    `remarks` takes the same arguments and answers with what must be known beside the numbers: a row of a table that is recalled, a
+    value that is worked out where others are printed. They stand among the notes of the result.
+    """
     keys = (source,) if isinstance(source, str) else tuple(source)
 
     def declare(function: Callable[P, R]) -> Formula[P, R]:
         _check_fields(function)
-        return Formula(function, text, keys, valid, not_for)
+        return Formula(function, text, keys, valid, not_for, remarks)
 
     return declare
 

@@ -69,10 +69,15 @@ def given_line(given: Given) -> str:
     return text
 
 
+def called(symbol: str, what: str) -> str:
+    """'F, wanted preload': what stands for it in the formula's text, and what it means."""
+    return f"{symbol}, {what}" if symbol and what else symbol or what
+
+
 def as_text(result: Result) -> str:
     of = result.formula
-    rows = [(g.name, given_line(g), g.what) for g in result.given if g.value is not None]
-    answers = [(p.name, with_unit(p.value, p.unit, p.u), p.what) for p in _worth(result)]
+    rows = [(g.name, given_line(g), called(g.symbol, g.what)) for g in result.given if g.value is not None]
+    answers = [(p.name, with_unit(p.value, p.unit, p.u), called(p.symbol, p.what)) for p in _worth(result)]
     wide = max((len(r[0]) for r in rows + answers), default=0)
     lines = [f"{of.name}: {of.answers}", f"  formula: {of.text}", "  given:"]
     lines += [f"    {n:<{wide}}  {v}" + (f"   {w}" if w else "") for n, v, w in rows]
@@ -83,11 +88,13 @@ def as_text(result: Result) -> str:
         if texts:
             lines.append(f"  {field}:")
             lines += [f"    {i}. {t}" if field == "steps" else f"    - {t}" for i, t in enumerate(texts, 1)]
-    lines += [f"  source: {cite(key)}" for key in of.source]
+    return "\n".join(lines + _stands_on(of))
+
+
+def _stands_on(of: Formula[..., Any]) -> list[str]:
+    lines = [f"  source: {cite(key)}" for key in of.source]
     lines.append(f"  valid: {of.valid}")
-    if of.not_for:
-        lines.append(f"  not for: {of.not_for}")
-    return "\n".join(lines)
+    return [*lines, f"  not for: {of.not_for}"] if of.not_for else lines
 
 
 def as_data(result: Result) -> dict[str, Any]:
@@ -113,6 +120,8 @@ def _datum(item: Given | Part) -> dict[str, Any]:
         datum["unit"] = item.unit
     if item.u is not None:
         datum["u"] = item.u
+    if item.symbol:
+        datum["symbol"] = item.symbol
     return datum
 
 
@@ -133,12 +142,12 @@ def as_html(result: Result) -> str:
     of = result.formula
     head = f"<caption><b>{escape(of.answers)}</b><br><code>{escape(of.text)}</code></caption>"
     rows = [
-        f"<tr><td>{escape(g.what or g.name)}</td><td>{escape(given_line(g))}</td></tr>"
+        f"<tr><td>{escape(called(g.symbol, g.what or g.name))}</td><td>{escape(given_line(g))}</td></tr>"
         for g in result.given
         if g.value is not None
     ]
     rows += [
-        f"<tr><th scope='row'>{escape(p.what or p.name)}</th><td><b>{escape(with_unit(p.value, p.unit, p.u))}</b></td></tr>"
+        f"<tr><th scope='row'>{escape(called(p.symbol, p.what or p.name))}</th><td><b>{escape(with_unit(p.value, p.unit, p.u))}</b></td></tr>"
         for p in _worth(result)
     ]
     tail = "".join(
@@ -168,6 +177,41 @@ def call_line(of: Formula[..., Any]) -> str:
     return ", ".join(shown)
 
 
+def card_data(of: Formula[..., Any]) -> dict[str, Any]:
+    """What a formula is, before any number is put in, as plain data."""
+    takes = []
+    for name, parameter in of.signature.parameters.items():
+        _, mark = of.arguments[name]
+        unit = "one of " + ", ".join(mark.choices) if mark.choices else mark.unit or ""
+        need = "needed" if parameter.default is parameter.empty else f"else {with_unit(parameter.default, None)}"
+        takes.append({"name": name, "unit": unit, "need": need, "what": mark.what, "symbol": mark.symbol})
+    gives = [{"name": n, "unit": unit or "", "what": what, "symbol": symbol} for n, unit, what, symbol in of.results]
+    return {
+        "formula": of.name,
+        "answers": of.answers,
+        "text": of.text,
+        "takes": takes,
+        "gives": gives,
+        "source": [cite(key) for key in of.source],
+        "valid": of.valid,
+        "not_for": of.not_for,
+    }
+
+
+def card_text(of: Formula[..., Any]) -> str:
+    """The same, as lines of text."""
+    card = card_data(of)
+    lines = [f"{of.name}: {of.answers}", f"  formula: {of.text}"]
+    for title in ("takes", "gives"):
+        lines.append(f"  {title}:")
+        wide = max(len(row["name"]) for row in card[title])
+        for row in card[title]:
+            unit = f" [{row['unit']}]" if row["unit"] not in ("", "1") else ""
+            need = f"  ({row['need']})" if "need" in row else ""
+            lines.append(f"    {row['name']:<{wide}}  {called(row['symbol'], row['what'])}{unit}{need}")
+    return "\n".join(lines + _stands_on(of))
+
+
 def as_doc(of: Formula[..., Any]) -> str:
     """The formula for `help()`, in the numpy convention: arguments with units and symbols, result, validity, source."""
     lines = [of.question, "", f"    {of.text}", "", "Parameters", "----------"]
@@ -175,12 +219,12 @@ def as_doc(of: Formula[..., Any]) -> str:
         kind, mark = of.arguments[name]
         default = "" if parameter.default is parameter.empty else f", default {with_unit(parameter.default, None)}"
         lines.append(f"{name} : {_kind(kind, mark)}{default}")
-        lines.append(f"    {_symbol(mark.symbol)}{mark.what}".rstrip())
+        lines.append(f"    {called(mark.symbol, mark.what)}".rstrip())
     lines += ["", "Returns", "-------"]
     for name, unit, what, symbol in of.results:
         lines += [
             f"{name} : {unit or 'text'}" if unit != "1" else f"{name} : number",
-            f"    {_symbol(symbol)}{what}".rstrip(),
+            f"    {called(symbol, what)}".rstrip(),
         ]
     lines += [
         "",
@@ -203,10 +247,6 @@ def _kind(kind: Any, mark: Any) -> str:
         return getattr(kind, "__name__", str(kind).replace("collections.abc.", "").replace("typing.", ""))
     several = "several, " if "Sequence" in str(kind) else ""
     return several + ("number" if mark.unit == "1" else mark.unit)
-
-
-def _symbol(symbol: str) -> str:
-    return f"{symbol}: " if symbol else ""
 
 
 def formula_html(of: Formula[..., Any]) -> str:

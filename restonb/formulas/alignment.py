@@ -36,7 +36,7 @@ class Moves:
 
 
 @formula(
-    text="move(x) = -(offset + slope x); offset = ±(rim - sag)/2, slope = ∓(face - face sag)/D; + with the bracket on the movable shaft",
+    text="move(x) = -(offset + slope x); offset = ±(rim - sag)/2, slope = ∓(face - face sag)/D; + with the bracket on the movable shaft; x = distance from the coupling",
     source=("machinery-maintenance", "geometry"),
     valid="both shafts turned together; dial at zero on top, read at the bottom; small angles",
     not_for="shafts that float along their axis while turned: press both against one side, or use reverse indicators",
@@ -44,7 +44,7 @@ class Moves:
 def rim_and_face(
     rim: Annotated[float, In("mm", "rim dial at the bottom, zero at the top, + plunger in")],
     face: Annotated[float, In("mm", "face dial at the bottom, zero at the top, + plunger in")],
-    diameter: Annotated[float, In("mm", "diameter of the circle on which the face dial travels")],
+    diameter: Annotated[float, In("mm", "diameter of the circle on which the face dial travels", symbol="D")],
     front: Annotated[float, In("mm", "distance from the coupling to the front feet")],
     rear: Annotated[float, In("mm", "distance from the coupling to the rear feet")],
     bracket: Annotated[str, In(None, "the shaft that carries the dials", BRACKET)],
@@ -65,7 +65,7 @@ def rim_and_face(
 
 
 @formula(
-    text="y1 = (reading on stationary rim - sag)/2, y2 = -(reading on movable rim - sag)/2, slope = (y2 - y1)/span, move(x) = -(y1 + slope x)",
+    text="y1 = (reading on stationary rim - sag)/2, y2 = -(reading on movable rim - sag)/2, slope = (y2 - y1)/span, move(x) = -(y1 + slope x); y1, y2 = movable shaft above the stationary one at planes 1 and 2, x = distance from plane 1",
     source=("machinery-maintenance", "geometry"),
     valid="both shafts turned together; dials at zero on top, read at the bottom; small angles",
     not_for="planes closer together than the coupling is wide: the slope becomes a guess",
@@ -89,13 +89,13 @@ def reverse_indicator(
 
 
 @formula(
-    text="slope = (y2 - y1)/span; move(x) = -(y1 + slope x)",
+    text="slope = (y2 - y1)/span; move(x) = -(y1 + slope x); x = distance from plane 1",
     source=("machinery-maintenance", "geometry"),
     valid="offsets of the movable shaft from the stationary one, + high, at two planes; small angles",
 )
 def two_planes(
-    offset_1: Annotated[float, In("mm", "movable shaft above the stationary one at plane 1")],
-    offset_2: Annotated[float, In("mm", "the same at plane 2")],
+    offset_1: Annotated[float, In("mm", "movable shaft above the stationary one at plane 1", symbol="y1")],
+    offset_2: Annotated[float, In("mm", "the same at plane 2", symbol="y2")],
     span: Annotated[float, In("mm", "distance from plane 1 to plane 2")],
     front: Annotated[float, In("mm", "distance from plane 1 to the front feet")],
     rear: Annotated[float, In("mm", "distance from plane 1 to the rear feet")],

@@ -24,7 +24,7 @@ class Trail:
     valid="rake from vertical, 0 to 45 degrees; loaded tyre radius",
 )
 def trail(
-    tyre_radius: Annotated[float, In("mm", "loaded radius of the front tyre")],
+    tyre_radius: Annotated[float, In("mm", "loaded radius of the front tyre", symbol="R")],
     rake: Annotated[float, In("deg", "steering axis from vertical")],
     offset: Annotated[float, In("mm", "fork offset, axis to wheel spindle")],
 ) -> Trail:
@@ -43,13 +43,13 @@ def trail(
     not_for="hubs with spokes bent differently inside and out: measure an old spoke too",
 )
 def spoke_length(
-    rim_diameter: Annotated[float, In("mm", "effective rim diameter, nipple seat to nipple seat")],
-    flange_diameter: Annotated[float, In("mm", "circle of the spoke holes in the flange")],
-    flange_offset: Annotated[float, In("mm", "flange from the rim's centre plane")],
-    spokes: Annotated[int, In("1", "spokes in the whole wheel")],
-    crosses: Annotated[int, In("1", "how often a spoke crosses others of its flange")],
+    rim_diameter: Annotated[float, In("mm", "effective rim diameter, nipple seat to nipple seat", symbol="ERD")],
+    flange_diameter: Annotated[float, In("mm", "circle of the spoke holes in the flange", symbol="f")],
+    flange_offset: Annotated[float, In("mm", "flange from the rim's centre plane", symbol="o")],
+    spokes: Annotated[int, In("1", "spokes in the whole wheel", symbol="n")],
+    crosses: Annotated[int, In("1", "how often a spoke crosses others of its flange", symbol="x")],
     hole: Annotated[float, In("mm", "diameter of the hole in the flange")] = 0.0,
-) -> Annotated[float, Out("mm", "spoke length, elbow to end")]:
+) -> Annotated[float, Out("mm", "spoke length, elbow to end", symbol="L")]:
     """How long a spoke is."""
     positive(rim_diameter=rim_diameter, flange_diameter=flange_diameter, spokes=spokes)
     not_negative(crosses=crosses, hole=hole)
@@ -83,7 +83,7 @@ def wheel_string(
     rear_right: Annotated[float, In("mm", "string to rear rim, right")] = 0.0,
     fore: Annotated[float | None, In("mm", "left gap at the front edge of the rear rim")] = None,
     aft: Annotated[float | None, In("mm", "left gap at its rear edge")] = None,
-    rim_diameter: Annotated[float, In("mm", "distance between those two edges")] = 450.0,
+    rim_diameter: Annotated[float, In("mm", "distance between those two edges", symbol="D")] = 450.0,
 ) -> StringLine:
     """How far the wheels are out of line, by the string."""
     not_negative(front_left=front_left, front_right=front_right, rear_left=rear_left, rear_right=rear_right)
@@ -108,17 +108,17 @@ def rim_run_out(
 
 
 @formula(
-    text="L10h = (C/P)^p 1e6/(60 n); p = 3 for balls, 10/3 for rollers",
+    text="L10h = (C/P)^p 1e6/(60 n); p = exponent of life: 3 for balls, 10/3 for rollers",
     source=("iso-281",),
     valid="P up to C/2; nine of ten bearings last at least so long",
     not_for="old, dry or dirty bearings; turn them and listen",
 )
 def bearing_life(
-    rating: Annotated[float, In("N", "dynamic load rating C")],
-    load: Annotated[float, In("N", "equivalent load P")],
-    speed: Annotated[float, In("rpm", "speed")],
+    rating: Annotated[float, In("N", "dynamic load rating C", symbol="C")],
+    load: Annotated[float, In("N", "equivalent load P", symbol="P")],
+    speed: Annotated[float, In("rpm", "speed", symbol="n")],
     kind: Annotated[str, In(None, "kind of bearing", ("ball", "roller"))] = "ball",
-) -> Annotated[float, Out("h", "rating life L10")]:
+) -> Annotated[float, Out("h", "rating life L10", symbol="L10h")]:
     """How long a rolling bearing should last."""
     positive(rating=rating, load=load, speed=speed)
     need(load <= rating / 2, f"the load is above half the rating of {rating:g} N; the formula does not hold there")

@@ -10,22 +10,24 @@ from restonb.errors import FormulaError
 __all__ = ["at_least", "between", "exceeds", "need", "not_negative", "positive", "same_length"]
 
 
-def need(holds: bool, message: str) -> None:
-    """Refuse with `message` unless it holds."""
+def need(holds: bool, message: str, field: str = "", write: str = "", given: object = None) -> None:
+    """Refuse with `message` unless it holds; the error carries which argument it is about and what is wanted."""
     if not holds:
-        raise FormulaError(message)
+        raise FormulaError(message, field=field, write=write, given=given)
 
 
 def positive(**values: float) -> None:
     """Each must be above zero."""
     for name, value in values.items():
-        need(math.isfinite(value) and value > 0, f"'{name}' is {value:g}; give a number above 0")
+        wanted = "a number above 0"
+        need(math.isfinite(value) and value > 0, f"'{name}' is {value:g}; give {wanted}", name, wanted, value)
 
 
 def not_negative(**values: float) -> None:
     """Each must be zero or more."""
     for name, value in values.items():
-        need(math.isfinite(value) and value >= 0, f"'{name}' is {value:g}; give 0 or more")
+        wanted = "0 or more"
+        need(math.isfinite(value) and value >= 0, f"'{name}' is {value:g}; give {wanted}", name, wanted, value)
 
 
 def between(name: str, value: float, low: float, high: float, unit: str = "") -> None:
@@ -34,6 +36,9 @@ def between(name: str, value: float, low: float, high: float, unit: str = "") ->
     need(
         math.isfinite(value) and low <= value <= high,
         f"'{name}' is {value:g}{tail}; it holds from {low:g} to {high:g}{tail} and is not extrapolated",
+        name,
+        f"from {low:g} to {high:g}{tail}",
+        value,
     )
 
 
@@ -44,7 +49,8 @@ def exceeds(value: float, limit: float) -> bool:
 
 def at_least(name: str, values: Sequence[object], count: int) -> None:
     """A list must have at least `count` items."""
-    need(len(values) >= count, f"'{name}' has {len(values)} values; give at least {count}")
+    wanted = f"at least {count}"
+    need(len(values) >= count, f"'{name}' has {len(values)} values; give {wanted}", name, wanted, values)
 
 
 def same_length(**lists: Sequence[object]) -> None:

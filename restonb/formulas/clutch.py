@@ -17,7 +17,7 @@ __all__ = ["clamp_force", "torque"]
 class Clamp:
     """How hard the springs press the plates together."""
 
-    force: Annotated[float, Out("N", "force of all springs on the plates")]
+    force: Annotated[float, Out("N", "force of all springs on the plates", symbol="F")]
     loss: Annotated[float, Out("mm", "thickness that the plates have lost together")]
     weakest: Annotated[float, Out("N", "force of the weakest spring")]
     strongest: Annotated[float, Out("N", "force of the strongest spring")]
@@ -33,7 +33,7 @@ class Clamp:
 def clamp_force(
     free: Annotated[Sequence[float], In("mm", "free length of each spring")],
     fitted: Annotated[float, In("mm", "length of a spring when fitted on new plates")],
-    rate: Annotated[float, In("N/mm", "stiffness of one spring")],
+    rate: Annotated[float, In("N/mm", "stiffness of one spring", symbol="k")],
     plates: Annotated[Sequence[float] | None, In("mm", "thickness of each friction plate; else as new")] = None,
     new: Annotated[float | None, In("mm", "thickness of a new friction plate")] = None,
 ) -> Clamp:
@@ -58,12 +58,14 @@ def clamp_force(
     not_for="choosing springs without reserve: oil, heat and glazing change the friction by half",
 )
 def torque(
-    force: Annotated[float, In("N", "force on the plates")],
-    outer: Annotated[float, In("mm", "outside diameter of the lining")],
-    inner: Annotated[float, In("mm", "inside diameter of the lining")],
-    faces: Annotated[int, In("1", "number of friction faces")],
-    friction: Annotated[float, In("1", "coefficient of friction: in oil 0.08 to 0.12, dry 0.25 to 0.35")] = 0.1,
-) -> Annotated[float, Out("N m", "torque that the clutch holds")]:
+    force: Annotated[float, In("N", "force on the plates", symbol="F")],
+    outer: Annotated[float, In("mm", "outside diameter of the lining", symbol="D")],
+    inner: Annotated[float, In("mm", "inside diameter of the lining", symbol="d")],
+    faces: Annotated[int, In("1", "number of friction faces", symbol="N")],
+    friction: Annotated[
+        float, In("1", "coefficient of friction: in oil 0.08 to 0.12, dry 0.25 to 0.35", symbol="μ")
+    ] = 0.1,
+) -> Annotated[float, Out("N m", "torque that the clutch holds", symbol="T")]:
     """Which torque a plate clutch holds before it slips."""
     not_negative(force=force)
     positive(inner=inner, faces=faces)

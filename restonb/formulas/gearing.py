@@ -17,9 +17,9 @@ __all__ = ["engine_speed", "overall_ratio", "ratio", "road_speed", "tyre"]
 
 @formula(text="i = z2 / z1", source=("geometry",), valid="whole teeth")
 def ratio(
-    driving: Annotated[int, In("1", "teeth of the driving sprocket or gear")],
-    driven: Annotated[int, In("1", "teeth of the driven sprocket or gear")],
-) -> Annotated[float, Out("1", "ratio; above 1 slows down")]:
+    driving: Annotated[int, In("1", "teeth of the driving sprocket or gear", symbol="z1")],
+    driven: Annotated[int, In("1", "teeth of the driven sprocket or gear", symbol="z2")],
+) -> Annotated[float, Out("1", "ratio; above 1 slows down", symbol="i")]:
     """Which ratio two sprockets or gears make."""
     positive(driving=driving, driven=driven)
     return driven / driving
@@ -27,8 +27,8 @@ def ratio(
 
 @formula(text="i = i1 i2 i3 ...", source=("geometry",), valid="each ratio driven over driving")
 def overall_ratio(
-    ratios: Annotated[Sequence[float], In("1", "primary, gearbox and final ratio")],
-) -> Annotated[float, Out("1", "engine turns per wheel turn")]:
+    ratios: Annotated[Sequence[float], In("1", "primary, gearbox and final ratio", symbol="i1, i2, i3 ...")],
+) -> Annotated[float, Out("1", "engine turns per wheel turn", symbol="i")]:
     """How often the engine turns for one turn of the wheel."""
     at_least("ratios", ratios, 1)
     for i, r in enumerate(ratios, 1):
@@ -42,10 +42,10 @@ def overall_ratio(
     valid="no slip; the rolling circumference is a little less than the free one",
 )
 def road_speed(
-    engine_speed: Annotated[float, In("rpm", "engine speed")],
-    circumference: Annotated[float, In("mm", "rolling circumference of the tyre")],
-    ratio: Annotated[float, In("1", "overall ratio, engine turns per wheel turn")],
-) -> Annotated[float, Out("km/h", "road speed")]:
+    engine_speed: Annotated[float, In("rpm", "engine speed", symbol="n")],
+    circumference: Annotated[float, In("mm", "rolling circumference of the tyre", symbol="U")],
+    ratio: Annotated[float, In("1", "overall ratio, engine turns per wheel turn", symbol="i")],
+) -> Annotated[float, Out("km/h", "road speed", symbol="v")]:
     """How fast the machine goes at an engine speed."""
     need(engine_speed >= 0, "'engine_speed' is below 0; give 0 or more")
     positive(circumference=circumference, ratio=ratio)
@@ -54,10 +54,10 @@ def road_speed(
 
 @formula(text="n = v i / U", source=("geometry",), valid="no slip")
 def engine_speed(
-    road_speed: Annotated[float, In("km/h", "road speed")],
-    circumference: Annotated[float, In("mm", "rolling circumference of the tyre")],
-    ratio: Annotated[float, In("1", "overall ratio, engine turns per wheel turn")],
-) -> Annotated[float, Out("rpm", "engine speed")]:
+    road_speed: Annotated[float, In("km/h", "road speed", symbol="v")],
+    circumference: Annotated[float, In("mm", "rolling circumference of the tyre", symbol="U")],
+    ratio: Annotated[float, In("1", "overall ratio, engine turns per wheel turn", symbol="i")],
+) -> Annotated[float, Out("rpm", "engine speed", symbol="n")]:
     """How fast the engine turns at a road speed."""
     need(road_speed >= 0, "'road_speed' is below 0; give 0 or more")
     positive(circumference=circumference, ratio=ratio)
@@ -66,11 +66,11 @@ def engine_speed(
 
 @dataclass(frozen=True, slots=True)
 class Tyre:
-    diameter: Annotated[float, Out("mm", "free outside diameter")]
-    circumference: Annotated[float, Out("mm", "free circumference")]
+    diameter: Annotated[float, Out("mm", "free outside diameter", symbol="OD")]
+    circumference: Annotated[float, Out("mm", "free circumference", symbol="U")]
     rolling: Annotated[float, Out("mm", "rolling circumference, about 0.965 of the free one")]
-    width: Annotated[float, Out("mm", "section width")]
-    aspect: Annotated[float, Out("%", "section height over width")]
+    width: Annotated[float, Out("mm", "section width", symbol="W")]
+    aspect: Annotated[float, Out("%", "section height over width", symbol="AR")]
     notes: tuple[str, ...] = ()
 
 
@@ -79,7 +79,7 @@ INCH = re.compile(r"^(\d\.\d{2}|\d\.\d|\d)(?:\s*/\s*(\d{2}))?\s*[-x]?\s*(?:[A-Z]
 
 
 @formula(
-    text="OD = rim * 25.4 + 2 W AR/100; U = pi OD",
+    text="OD = rim * 25.4 + 2 W AR/100; U = pi OD; rim in inches",
     source=("practice", "geometry"),
     valid="'120/70-17' and old inch marks such as '3.25-19'; inch section taken at 100 %, low inch marks (3.60, 4.10, 5.10) at 90 %",
     not_for="speedometer calibration: roll the wheel one turn with the rider on and measure",

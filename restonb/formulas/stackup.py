@@ -40,14 +40,14 @@ class Chain:
 
 
 @formula(
-    text="gap = Σ direction x size; worst = Σ |t|; RSS = √Σ t²; draws by JCGM 101",
+    text="gap = Σ direction x size; worst = Σ |t|; RSS = √Σ t²; draws by JCGM 101; Σ = sum over the links",
     source=("jcgm-101: 9.2", "geometry"),
     valid="independent links with symmetric tolerances; at least 100 000 draws",
     not_for="links made or measured together (one cutter, one set-up): their errors add, use the worst case",
 )
 def chain(
     sizes: Annotated[Sequence[float], In("mm", "nominal or measured size of each link")],
-    tolerances: Annotated[Sequence[float], In("mm", "half width t of each: size ± t")],
+    tolerances: Annotated[Sequence[float], In("mm", "half width t of each: size ± t", symbol="t")],
     directions: Annotated[Sequence[float], In("1", "+1 for a link that opens the gap, -1 for one that closes it")],
     shapes: Annotated[Sequence[str] | None, In(None, "shape of each distribution, or one for all", SHAPES)] = None,
     sigmas: Annotated[float, In("1", "a normal link's half width is this many standard deviations")] = 3.0,
@@ -105,7 +105,7 @@ class Change:
 
 
 @formula(
-    text="add = gap - (least + most)/2; range = gap - most + U to gap - least - U",
+    text="add = gap - (least + most)/2; range = gap - most + U to gap - least - U; U = twice gap_u",
     source=("geometry",),
     valid="a spacer whose thickness takes directly from the gap",
 )

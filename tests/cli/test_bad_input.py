@@ -68,7 +68,7 @@ from restonb.record import Record
         (["enter", "work", "what=cleaning", "hours=-2"], r"hours cannot be -2"),
         (["enter", "part", "what=bolt", "quantity=-1", "state=wanted"], r"quantity cannot be -1"),
         (["calc", "fasteners.torqe", "preload=1"], r"fasteners\.torque"),
-        (["calc", "nosuch.thing"], r"nosuch\.thing'; 'restonb calc' lists all"),
+        (["calc", "nosuch.thing"], r"nosuch\.thing'; 'restonb calc' lists the families"),
         (["calc", "fasteners.torque", "preload=1 kN", "diametr=8"], r"diameter"),
         (["calc", "fasteners.torque", "preload=1 kN"], r"diameter"),
         (["calc", "fasteners.torque", "8"], r"key=value"),

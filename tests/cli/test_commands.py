@@ -157,12 +157,25 @@ def test_calc_shows_its_working(say: Callable) -> None:
     assert data["result"]["torque"] == {"value": pytest.approx(25.44), "unit": "N m"}
 
 
-def test_calc_lists_every_formula_in_one_line(say: Callable) -> None:
-    from restonb.formulas import FAMILIES
+def test_calc_lists_families_and_then_the_formulas_of_one(say: Callable) -> None:
+    from restonb.formulas import FAMILIES, catalogue
 
-    lines = say("calc").out.strip().splitlines()
-    assert {line.split(".")[0] for line in lines} == set(FAMILIES)
-    assert all(len(line.split(None, 1)) == 2 and len(line) < 160 for line in lines)
+    families = say("calc", "--json").data
+    assert list(families) == list(FAMILIES)
+    assert len(say("calc").out.strip().splitlines()) == len(FAMILIES) + 1  # and how to go on
+    for family, about in families.items():
+        lines = say("calc", family).out.strip().splitlines()
+        assert [line.split()[0] for line in lines] == list(catalogue.formulas(family)) == list(about["formulas"])
+        assert all(len(line.split(None, 1)) == 2 and len(line) < 160 for line in lines)
+
+
+def test_calc_says_where_a_formula_holds_before_it_is_used(say: Callable) -> None:
+    told = say("calc", "fasteners.torque", "--json").data
+    assert {"valid", "not_for", "source", "answers", "text", "takes", "gives"} <= set(told)
+    assert {"name": "preload", "unit": "N", "need": "needed", "what": "wanted preload", "symbol": "F"} in told["takes"]
+    shown = say("calc", "fasteners.torque").out
+    for words in ("valid:", "not for:", "source:", "gives:"):
+        assert words in shown
 
 
 def test_hand_over_signed_and_checked(build: Path, say: Callable, tmp_path: Path) -> None:

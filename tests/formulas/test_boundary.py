@@ -11,6 +11,7 @@ from uncertainties import ufloat
 
 from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
+from restonb.formulas.checks import positive
 from restonb.quantity import Quantity
 
 
@@ -115,3 +116,48 @@ def test_a_field_may_not_hide_behind_the_result_s_own_names() -> None:
 
     with pytest.raises(TypeError, match="'unit'"):
         formula(text="x", source="geometry", valid="tests")(bad)
+
+
+@formula(text="how far", source="geometry", valid="tests")
+def chosen(
+    size: Annotated[float, In("mm", "size")],
+    series: Annotated[str, In(None, "how close", ("fine", "coarse"))] = "fine",
+    wet: Annotated[bool, In(None, "wet")] = False,
+    count: Annotated[int, In("1", "how many")] = 1,
+) -> Annotated[float, Out("mm", "size")]:
+    """Which size is chosen."""
+    positive(size=size)
+    return size
+
+
+@pytest.mark.parametrize(
+    ("call", "field", "write", "given"),
+    [
+        (lambda: chosen("3 N m"), "size", "a number in mm", "3 N m"),
+        (lambda: chosen(None), "size", "a number in mm", None),
+        (lambda: chosen("abc"), "size", "a number in mm", "abc"),
+        (lambda: chosen(1, "fime"), "series", "one of fine, coarse", "fime"),
+        (lambda: chosen(1, "fine", "perhaps"), "wet", "yes or no", "perhaps"),
+        (lambda: chosen(1, count=1.5), "count", "a whole number", 1.5),
+        (lambda: chosen("-1 mm"), "size", "a number above 0", -1),
+        (lambda: total([1, "x"]), "values[2]", "a number in mm", "x"),
+    ],
+)
+def test_a_refusal_carries_what_it_is_about(call: object, field: str, write: str, given: object) -> None:
+    with pytest.raises(FormulaError) as refused:
+        call()  # type: ignore[operator]
+    error = refused.value
+    assert (error.field, error.write, error.given) == (field, write, given)
+    assert error.place.startswith("tests.") or "test_boundary" in error.place
+
+
+def test_two_bad_arguments_are_two_errors_in_one() -> None:
+    with pytest.raises(FormulaError) as refused:
+        chosen("3 N m", "fime")
+    assert [one.field for one in refused.value.each] == ["size", "series"]
+    assert refused.value.field == "size"
+
+
+def test_an_error_raised_with_a_sentence_alone_still_works() -> None:
+    error = FormulaError("a sentence")
+    assert (str(error), error.field, error.place, error.write, error.given) == ("a sentence", "", "", "", None)

@@ -43,7 +43,7 @@ def thickness_variation(
 @dataclass(frozen=True, slots=True)
 class RunOut:
     total: Annotated[float, Out("mm", "total indicator reading")]
-    eccentricity: Annotated[float, Out("mm", "amplitude of the once-per-turn part")]
+    eccentricity: Annotated[float, Out("mm", "amplitude of the once-per-turn part", symbol="e")]
     high_at: Annotated[float, Out("deg", "where the once-per-turn part is highest, from the first reading")]
     form: Annotated[float, Out("mm", "what is left: waviness of the surface itself")]
     twice: Annotated[float | None, Out("mm", "amplitude of the twice-per-turn part of that; none below 8 readings")] = (
@@ -54,14 +54,13 @@ class RunOut:
 
 
 @formula(
-    text="a = 2/N sum y cos, b = 2/N sum y sin; e = hypot(a, b); form = spread of y - mean - first harmonic; "
-    "twice per turn alike with 2 t",
+    text="a = 2/N sum y cos t, b = 2/N sum y sin t; e = hypot(a, b); form = spread of y - mean - first harmonic; twice per turn alike with 2 t; N = number of readings, t = angle of each, a, b = parts of the movement once per turn",
     source=("geometry",),
     valid="5 equally spaced readings or more over one turn",
     not_for="fewer than 8 readings where a wave of three or four per turn is suspected",
 )
 def run_out(
-    readings: Annotated[Sequence[float], In("mm", "indicator readings, equally spaced over one turn")],
+    readings: Annotated[Sequence[float], In("mm", "indicator readings, equally spaced over one turn", symbol="y")],
 ) -> RunOut:
     """How much of a run-out is mounting (once per turn) and how much is the part itself."""
     at_least("readings", readings, 5)

@@ -25,7 +25,7 @@ class Oversize:
     not_for="a drum with its limit cast in: that figure goes first",
 )
 def drum_oversize(
-    diameters: Annotated[Sequence[float], In("mm", "diameter across several axes")],
+    diameters: Annotated[Sequence[float], In("mm", "diameter across several axes", symbol="D")],
     nominal: Annotated[float, In("mm", "diameter when new")],
     limit: Annotated[float, In("mm", "oversize allowed")] = 1.0,
 ) -> Oversize:
@@ -44,7 +44,7 @@ def drum_oversize(
     not_for="three-lobed drums: equal diameters do not prove a round drum, so turn it against an indicator too",
 )
 def out_of_round(
-    diameters: Annotated[Sequence[float], In("mm", "diameter across several axes")],
+    diameters: Annotated[Sequence[float], In("mm", "diameter across several axes", symbol="D")],
 ) -> Annotated[float, Out("mm", "out of round; 0.1 mm is common practice, no source")]:
     """How far a drum is out of round."""
     at_least("diameters", diameters, 2)

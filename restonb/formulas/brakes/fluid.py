@@ -72,12 +72,14 @@ class Hold:
     not_for="passing a brake that feels soft: find out why first",
 )
 def hold_test(
-    start: Annotated[float, In("MPa", "pressure at the start")],
-    end: Annotated[float, In("MPa", "pressure at the end")],
+    start: Annotated[float, In("MPa", "pressure at the start", symbol="p0")],
+    end: Annotated[float, In("MPa", "pressure at the end", symbol="p1")],
     minutes: Annotated[float, In("min", "time held")] = 5.0,
-    cooled_by: Annotated[float, In("K", "how much the fluid cooled meanwhile; below 0 if it warmed")] = 0.0,
+    cooled_by: Annotated[
+        float, In("K", "how much the fluid cooled meanwhile; below 0 if it warmed", symbol="T0 - T1")
+    ] = 0.0,
     stiffness: Annotated[
-        float, In("MPa/K", "pressure change per kelvin of this system; measure it, 0 if unknown")
+        float, In("MPa/K", "pressure change per kelvin of this system; measure it, 0 if unknown", symbol="k")
     ] = 0.0,
     limit: Annotated[float, In("%", "loss allowed in the time")] = 5.0,
 ) -> Hold:

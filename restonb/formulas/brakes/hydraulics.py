@@ -24,11 +24,11 @@ def area(diameter: float) -> float:
     not_for="judging a brake by itself: a soft hose or air makes the lever feel different at the same pressure",
 )
 def line_pressure(
-    lever_force: Annotated[float, In("N", "force of hand or foot on the lever")],
-    lever_ratio: Annotated[float, In("1", "lever ratio: hand to pivot over pushrod to pivot")],
-    master_bore: Annotated[float, In("mm", "bore of the master cylinder")],
-    efficiency: Annotated[float, In("1", "share that friction leaves")] = 1.0,
-) -> Annotated[float, Out("MPa", "line pressure")]:
+    lever_force: Annotated[float, In("N", "force of hand or foot on the lever", symbol="F")],
+    lever_ratio: Annotated[float, In("1", "lever ratio: hand to pivot over pushrod to pivot", symbol="ratio")],
+    master_bore: Annotated[float, In("mm", "bore of the master cylinder", symbol="dm")],
+    efficiency: Annotated[float, In("1", "share that friction leaves", symbol="eff")] = 1.0,
+) -> Annotated[float, Out("MPa", "line pressure", symbol="p")]:
     """Which pressure a force on the lever makes."""
     not_negative(lever_force=lever_force)
     positive(lever_ratio=lever_ratio, master_bore=master_bore)
@@ -42,10 +42,10 @@ def line_pressure(
     valid="pistons of one side of the caliper",
 )
 def clamp_force(
-    pressure: Annotated[float, In("MPa", "line pressure")],
-    piston: Annotated[float, In("mm", "piston diameter")],
-    pistons_one_side: Annotated[int, In("1", "pistons on one side of the caliper")] = 1,
-) -> Annotated[float, Out("N", "force on each pad")]:
+    pressure: Annotated[float, In("MPa", "line pressure", symbol="p")],
+    piston: Annotated[float, In("mm", "piston diameter", symbol="dp")],
+    pistons_one_side: Annotated[int, In("1", "pistons on one side of the caliper", symbol="n")] = 1,
+) -> Annotated[float, Out("N", "force on each pad", symbol="F")]:
     """Which force presses each pad."""
     not_negative(pressure=pressure)
     positive(piston=piston, pistons_one_side=pistons_one_side)
@@ -58,9 +58,9 @@ def clamp_force(
     valid="all pistons of one side",
 )
 def hydraulic_ratio(
-    master_bore: Annotated[float, In("mm", "bore of the master cylinder")],
-    piston: Annotated[float, In("mm", "piston diameter")],
-    pistons_one_side: Annotated[int, In("1", "pistons on one side of the caliper")] = 1,
+    master_bore: Annotated[float, In("mm", "bore of the master cylinder", symbol="dm")],
+    piston: Annotated[float, In("mm", "piston diameter", symbol="dp")],
+    pistons_one_side: Annotated[int, In("1", "pistons on one side of the caliper", symbol="n")] = 1,
 ) -> Annotated[float, Out("1", "hydraulic ratio")]:
     """How much the fluid multiplies the force."""
     positive(master_bore=master_bore, piston=piston, pistons_one_side=pistons_one_side)
@@ -75,9 +75,9 @@ def hydraulic_ratio(
 )
 def lever_travel(
     pad_gap: Annotated[float, In("mm", "gap that each moving piston takes up")],
-    piston: Annotated[float, In("mm", "piston diameter")],
-    moving_pistons: Annotated[int, In("1", "pistons that move")],
-    master_bore: Annotated[float, In("mm", "bore of the master cylinder")],
+    piston: Annotated[float, In("mm", "piston diameter", symbol="dp")],
+    moving_pistons: Annotated[int, In("1", "pistons that move", symbol="n")],
+    master_bore: Annotated[float, In("mm", "bore of the master cylinder", symbol="dm")],
     lever_ratio: Annotated[float, In("1", "lever ratio")],
 ) -> Annotated[float, Out("mm", "travel at the hand")]:
     """How far the lever moves before the pads bite."""
@@ -101,8 +101,8 @@ class BoreChange:
     not_for="deciding that a machine may be changed: local rules may forbid it",
 )
 def master_bore_change(
-    old_bore: Annotated[float, In("mm", "bore of the master cylinder now")],
-    new_bore: Annotated[float, In("mm", "bore of the other master cylinder")],
+    old_bore: Annotated[float, In("mm", "bore of the master cylinder now", symbol="d_old")],
+    new_bore: Annotated[float, In("mm", "bore of the other master cylinder", symbol="d_new")],
 ) -> BoreChange:
     """What another master cylinder bore does to pressure and travel."""
     positive(old_bore=old_bore, new_bore=new_bore)

@@ -19,10 +19,10 @@ GRAVITY = 9.80665
     not_for="hot, wet or oily pads",
 )
 def brake_torque(
-    clamp_force: Annotated[float, In("N", "force on each pad")],
-    effective_radius: Annotated[float, In("mm", "mean radius of the pad track")],
-    friction: Annotated[float, In("1", "pad friction")] = 0.4,
-) -> Annotated[float, Out("N m", "brake torque of one disc")]:
+    clamp_force: Annotated[float, In("N", "force on each pad", symbol="N")],
+    effective_radius: Annotated[float, In("mm", "mean radius of the pad track", symbol="re")],
+    friction: Annotated[float, In("1", "pad friction", symbol="mu")] = 0.4,
+) -> Annotated[float, Out("N m", "brake torque of one disc", symbol="T")]:
     """Which torque a disc brake makes."""
     not_negative(clamp_force=clamp_force)
     positive(effective_radius=effective_radius)
@@ -37,10 +37,10 @@ def brake_torque(
     not_for="promising a stopping distance: tyre and road decide",
 )
 def deceleration(
-    torque: Annotated[float, In("N m", "brake torque")],
-    tyre_radius: Annotated[float, In("m", "loaded tyre radius")],
-    mass: Annotated[float, In("kg", "mass of machine and rider")],
-) -> Annotated[float, Out("m/s2", "deceleration")]:
+    torque: Annotated[float, In("N m", "brake torque", symbol="T")],
+    tyre_radius: Annotated[float, In("m", "loaded tyre radius", symbol="R")],
+    mass: Annotated[float, In("kg", "mass of machine and rider", symbol="m")],
+) -> Annotated[float, Out("m/s2", "deceleration", symbol="a")]:
     """Which deceleration a brake torque gives."""
     not_negative(torque=torque)
     positive(tyre_radius=tyre_radius, mass=mass)
@@ -49,7 +49,7 @@ def deceleration(
 
 @dataclass(frozen=True, slots=True)
 class Transfer:
-    transfer: Annotated[float, Out("N", "load moved from the rear to the front wheel")]
+    transfer: Annotated[float, Out("N", "load moved from the rear to the front wheel", symbol="dN")]
     lift_at: Annotated[float | None, Out("m/s2", "deceleration at which the rear wheel lifts")]
 
 
@@ -59,11 +59,11 @@ class Transfer:
     valid="rigid machine, both wheels on the ground",
 )
 def weight_transfer(
-    mass: Annotated[float, In("kg", "mass of machine and rider")],
-    deceleration: Annotated[float, In("m/s2", "deceleration")],
-    height: Annotated[float, In("m", "height of the centre of mass")],
-    wheelbase: Annotated[float, In("m", "wheelbase")],
-    behind_front: Annotated[float | None, In("m", "centre of mass behind the front axle")] = None,
+    mass: Annotated[float, In("kg", "mass of machine and rider", symbol="m")],
+    deceleration: Annotated[float, In("m/s2", "deceleration", symbol="a")],
+    height: Annotated[float, In("m", "height of the centre of mass", symbol="h")],
+    wheelbase: Annotated[float, In("m", "wheelbase", symbol="L")],
+    behind_front: Annotated[float | None, In("m", "centre of mass behind the front axle", symbol="b")] = None,
 ) -> Transfer:
     """How much load goes forward while braking, and when the rear wheel lifts."""
     positive(mass=mass, height=height, wheelbase=wheelbase)
@@ -92,20 +92,20 @@ RECALLED = ("motorcycle, combined brakes", "motorcycle, high speed", "motorcycle
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    distance: Annotated[float, Out("m", "longest stopping distance of the type test")]
+    distance: Annotated[float, Out("m", "longest stopping distance of the type test", symbol="S")]
     deceleration: Annotated[float | None, Out("m/s2", "mean deceleration allowed instead")]
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
 
 @formula(
-    text="S = 0.1 V + k V^2",
+    text="S = 0.1 V + k V^2; k = factor of the type test",
     source=("dir-93-14: Annex, Appendix 1", "cfr-571-122: S6"),
     valid="V in km/h; motorcycles are tested at 60 km/h, mopeds at 40 km/h",
     not_for="trying it on the road: the figure belongs to a test track; an old machine was approved to older rules",
 )
 def stopping_distance(
-    speed: Annotated[float, In("km/h", "speed at which braking begins")],
+    speed: Annotated[float, In("km/h", "speed at which braking begins", symbol="V")],
     test: Annotated[str, In(None, "which brake of which machine", tuple(STOPS))] = "motorcycle, front only",
 ) -> Stop:
     """Which stopping distance a type test allows."""

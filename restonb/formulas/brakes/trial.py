@@ -21,23 +21,23 @@ LEAST_GRIP = 0.2
 
 @dataclass(frozen=True, slots=True)
 class Corrected:
-    distance: Annotated[float, Out("m", "stopping distance, corrected to the speed of the limit")]
-    deceleration: Annotated[float, Out("m/s2", "mean deceleration over the whole distance measured")]
+    distance: Annotated[float, Out("m", "stopping distance, corrected to the speed of the limit", symbol="S")]
+    deceleration: Annotated[float, Out("m/s2", "mean deceleration over the whole distance measured", symbol="a")]
     grip: Annotated[float, Out("1", "that deceleration as a share of gravity")]
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
 
 @formula(
-    text="S = r V + (Sm - r Vm) V^2/Vm^2, r = 0.1 where the test counts the build-up of the brake, else 0; a = Vm^2/(25.92 Sm)",
+    text="S = r V + (Sm - r Vm) V^2/Vm^2, a = Vm^2/(25.92 Sm); r = share of the speed that the build-up of the brake takes: 0.1 where the test counts it, else 0",
     source=("cfr-571-122: S6", "en-14766: 4.6.7.5.1.9", "practice"),
     valid="measured speed within 5 km/h of the speed of the limit; level road; not above 1.0 g",
     not_for="a run from quite another speed: run it again, since nothing corrects that",
 )
 def corrected_distance(
-    distance: Annotated[float, In("m", "distance from the mark to where it stands")],
-    measured: Annotated[float, In("km/h", "speed measured as braking began")],
-    speed: Annotated[float, In("km/h", "speed that the limit belongs to")] = 60.0,
+    distance: Annotated[float, In("m", "distance from the mark to where it stands", symbol="Sm")],
+    measured: Annotated[float, In("km/h", "speed measured as braking began", symbol="Vm")],
+    speed: Annotated[float, In("km/h", "speed that the limit belongs to", symbol="V")] = 60.0,
     test: Annotated[str, In(None, "which type test the limit comes from", tuple(STOPS))] = "motorcycle, front only",
 ) -> Corrected:
     """Which distance a stop would have taken from exactly the speed of the limit."""

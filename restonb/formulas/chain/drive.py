@@ -41,25 +41,25 @@ def _touching(pitch: float, front: int, rear: int) -> float:
     valid="9 teeth or more",
 )
 def pitch_diameter(
-    pitch: Annotated[float, In("mm", "chain pitch")],
-    teeth: Annotated[int, In("1", "number of teeth")],
-) -> Annotated[float, Out("mm", "pitch circle diameter")]:
+    pitch: Annotated[float, In("mm", "chain pitch", symbol="p")],
+    teeth: Annotated[int, In("1", "number of teeth", symbol="z")],
+) -> Annotated[float, Out("mm", "pitch circle diameter", symbol="d")]:
     """On which circle the pins lie on a sprocket."""
     _check(pitch, teeth)
     return 2 * radius(pitch, teeth)
 
 
 @formula(
-    text="X = 2 C cos(phi)/p + z1 (1/2 - phi/pi) + z2 (1/2 + phi/pi); sin(phi) = (R2 - R1)/C",
+    text="X = 2 C cos(phi)/p + z1 (1/2 - phi/pi) + z2 (1/2 + phi/pi); sin(phi) = (R2 - R1)/C; z1, z2 = teeth of the smaller and the larger sprocket, R1, R2 = radii of their pitch circles, phi = angle between a run and the line of the shafts",
     source=("geometry", "iso-606: Annex A"),
     valid="sprockets that do not touch",
 )
 def length(
-    centre_distance: Annotated[float, In("mm", "between the shafts")],
-    pitch: Annotated[float, In("mm", "chain pitch")],
-    front: Annotated[int, In("1", "teeth of the driving sprocket")],
-    rear: Annotated[int, In("1", "teeth of the driven sprocket")],
-) -> Annotated[float, Out("1", "length in pitches, before rounding")]:
+    centre_distance: Annotated[float, In("mm", "between the shafts", symbol="C")],
+    pitch: Annotated[float, In("mm", "chain pitch", symbol="p")],
+    front: Annotated[int, In("1", "teeth of the driving sprocket", symbol="z1 or z2")],
+    rear: Annotated[int, In("1", "teeth of the driven sprocket", symbol="z1 or z2")],
+) -> Annotated[float, Out("1", "length in pitches, before rounding", symbol="X")]:
     """How many pitches a chain about two sprockets has."""
     _check(pitch, front, rear)
     positive(centre_distance=centre_distance)
@@ -69,7 +69,7 @@ def length(
 
 
 @formula(
-    text="solve X(C) = links for C",
+    text="solve X(C) = links for C; X = length in pitches, as in chain.length",
     source=("geometry", "iso-606: Annex A"),
     valid="chains long enough for sprockets that do not touch",
 )
@@ -78,7 +78,7 @@ def centre_distance(
     pitch: Annotated[float, In("mm", "chain pitch")],
     front: Annotated[int, In("1", "teeth of the driving sprocket")],
     rear: Annotated[int, In("1", "teeth of the driven sprocket")],
-) -> Annotated[float, Out("mm", "between the shafts")]:
+) -> Annotated[float, Out("mm", "between the shafts", symbol="C")]:
     """At which centre distance a chain of so many links runs without slack."""
     _check(pitch, front, rear)
     positive(links=links)
@@ -98,7 +98,7 @@ def _solve(rising: Callable[[float], float], low: float, high: float) -> float:
 @dataclass(frozen=True, slots=True)
 class Links:
     links: Annotated[int, Out("1", "even number of links to order")]
-    exact: Annotated[float, Out("1", "length in pitches, before rounding")]
+    exact: Annotated[float, Out("1", "length in pitches, before rounding", symbol="X")]
     centre_distance: Annotated[float, Out("mm", "centre distance at that number of links")]
     move: Annotated[float, Out("mm", "how far the wheel moves from the distance given; + is back")]
     notes: tuple[str, ...] = ()

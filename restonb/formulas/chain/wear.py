@@ -16,9 +16,9 @@ from restonb.formulas.checks import between, need, positive
     not_for="a chain with a tight spot: measure there too, and in several places",
 )
 def elongation(
-    measured: Annotated[float, In("mm", "length over the links, pin to pin")],
-    over_links: Annotated[int, In("1", "number of links measured over")],
-    pitch: Annotated[float, In("mm", "chain pitch")],
+    measured: Annotated[float, In("mm", "length over the links, pin to pin", symbol="M")],
+    over_links: Annotated[int, In("1", "number of links measured over", symbol="n")],
+    pitch: Annotated[float, In("mm", "chain pitch", symbol="p")],
 ) -> Annotated[float, Out("%", "elongation; below 0 means fewer links were measured than said")]:
     """How far a chain has stretched by the wear of its pins."""
     positive(measured=measured, pitch=pitch)
@@ -38,7 +38,7 @@ def elongation(
     not_for="a maker's own limit: that goes first",
 )
 def elongation_limit(
-    largest_sprocket: Annotated[int, In("1", "teeth of the largest sprocket")],
+    largest_sprocket: Annotated[int, In("1", "teeth of the largest sprocket", symbol="N")],
     fixed_centres: Annotated[bool, In(None, "the centre distance cannot be adjusted")] = False,
 ) -> Annotated[float, Out("%", "elongation at which the chain is replaced")]:
     """At which elongation a chain is replaced."""

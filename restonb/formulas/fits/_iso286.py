@@ -26,6 +26,35 @@ def basic(name: str, size: float) -> float:
     raise FormulaError(f"no value of {name} at {size:g} mm")
 
 
+def _standing(name: str, size: float) -> str:
+    row = next(r for r in rows(HERE, "basic_deviations.csv") if r["name"] == name and size <= float(r["to_mm"]))
+    return row["standing"]
+
+
+def standing(code: str, size: float) -> str:
+    """The worst standing of the table rows that the limits of this class come from: 'recalled', 'package' or 'seen'."""
+    letter, grade = parse(code)
+    low = letter.lower()
+    if low == "j":
+        found = {_row(letter, grade, size)["standing"]}
+    else:
+        names = {f"IT{grade}"} if low == "js" else {f"IT{grade}", low}
+        if letter.isupper() and _closer(low, grade, size):
+            names.add(f"IT{grade - 1}")
+        found = {_standing(name, size) for name in names}
+    return next((one for one in ("recalled", "package") if one in found), "seen")
+
+
+def remarks(code: str, size: float) -> tuple[str, ...]:
+    """What must be said of limits whose rows were not read in print; nothing where they were."""
+    says = {
+        "recalled": "recalled from ISO 286, the print was not at hand: hold it against the print before anything rests on it",
+        "package": "from the tables of an open package, not from the print",
+    }
+    found = standing(code, size)
+    return (f"{code.strip()} at {size:g} mm is {says[found]}",) if found in says else ()
+
+
 def parse(code: str) -> tuple[str, int]:
     """'H7' -> ('H', 7); capitals are holes. Refuses letters and grades that are not in the tables."""
     match = re.fullmatch(r"\s*([A-Za-z]{1,2})\s*(\d{1,2})\s*", code)
@@ -75,18 +104,28 @@ def _hole_upper(low: str, grade: int, size: float) -> float:
     if low == "m" and grade == 6 and 250 < size <= 315:
         return -9.0
     mirrored = -basic(low, size)
-    closer = grade <= (8 if low in "kmn" else 7) and size > 3
+    closer = _closer(low, grade, size)
     return mirrored + (basic(f"IT{grade}", size) - basic(f"IT{grade - 1}", size) if closer else 0.0)
 
 
+def _closer(low: str, grade: int, size: float) -> bool:
+    """Whether the rule moves a hole of this letter and grade by the difference of two grades."""
+    return low in "kmnprsu" and grade <= (8 if low in "kmn" else 7) and size > 3
+
+
 def _printed(letter: str, grade: int, size: float) -> tuple[float, float]:
+    row = _row(letter, grade, size)
+    return float(row["lower_um"]), float(row["upper_um"])
+
+
+def _row(letter: str, grade: int, size: float) -> dict[str, str]:
     for row in rows(HERE, "iso286.csv"):
         if (
             row["letter"] == letter
             and int(row["grade"]) == grade
             and float(row["over_mm"]) < size <= float(row["to_mm"])
         ):
-            return float(row["lower_um"]), float(row["upper_um"])
+            return row
     raise FormulaError(
         f"no table row for {letter}{grade} at {size:g} mm; write {letter}s{grade} for a symmetric tolerance"
     )

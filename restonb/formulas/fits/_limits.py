@@ -33,8 +33,9 @@ class Fit:
 
 
 @formula(
-    text="EI or es from the letter, width from the grade",
+    text="the limit nearest the basic size from the letter, the other from the width of the grade",
     source=("iso-286",),
+    remarks=_iso286.remarks,
     valid="above 0 to 500 mm, grades 5 to 11, letters d e f g h j js k m n p r s u, and the same for holes",
 )
 def limits(
@@ -49,6 +50,7 @@ def limits(
 @formula(
     text="clearance = hole - shaft",
     source=("iso-286",),
+    remarks=lambda hole, shaft, size: (*_iso286.remarks(hole, size), *_iso286.remarks(shaft, size)),
     valid="above 0 to 500 mm, both parts at 20 degC",
 )
 def fit(
@@ -67,6 +69,7 @@ def fit(
 @formula(
     text="clearance = housing - outside, or bore - shaft",
     source=("iso-492", "iso-286"),
+    remarks=lambda part, size, seat: _iso286.remarks(seat, size),
     valid="class Normal bearings, bore over 2.5 to 120 mm, outside over 6 to 180 mm, at 20 degC",
     not_for="the clearance inside the bearing, which an interference takes up",
 )

@@ -26,7 +26,7 @@ def _note(name: str) -> str:
 
 
 @formula(
-    text="size at 20 degC = size / (1 + a (T - 20)); interference = shaft - hole",
+    text="size at 20 degC = size / (1 + a (T - 20)); interference = shaft - hole; a = expansion of the material",
     source=("iso-1", "physics"),
     valid="parts and gauge soaked through at the temperatures given; -40 to 250 degC",
 )
@@ -35,8 +35,8 @@ def interference(
     shaft: Annotated[float, In("mm", "shaft or ring as measured, at its temperature")],
     hole_material: Annotated[str, In(None, "material around the hole", MATERIALS, stands_for=_note)] = "steel",
     shaft_material: Annotated[str, In(None, "material of the shaft or ring", MATERIALS, stands_for=_note)] = "steel",
-    hole_temperature: Annotated[float, In("degC", "temperature of the hole when measured")] = 20.0,
-    shaft_temperature: Annotated[float, In("degC", "temperature of the shaft when measured")] = 20.0,
+    hole_temperature: Annotated[float, In("degC", "temperature of the hole when measured", symbol="T")] = 20.0,
+    shaft_temperature: Annotated[float, In("degC", "temperature of the shaft when measured", symbol="T")] = 20.0,
 ) -> Annotated[float, Out("mm", "interference at 20 degC, - is clearance")]:
     """How much a measured shaft is larger than its measured hole at 20 degC."""
     positive(hole=hole, shaft=shaft)
@@ -58,11 +58,17 @@ def interference(
 )
 def when_running(
     interference: Annotated[float, In("mm", "interference at 20 degC")],
-    diameter: Annotated[float, In("mm", "diameter of the fit")],
-    temperature: Annotated[float, In("degC", "running temperature of the part with the hole")],
-    hole_expansion: Annotated[float, In("um/m/K", "expansion of the part with the hole (aluminium 21.5 to 23.5)")],
-    shaft_expansion: Annotated[float, In("um/m/K", "expansion of the shaft or ring (steel 11.5, bearing steel 12.5)")],
-    shaft_temperature: Annotated[float | None, In("degC", "running temperature of the shaft, where it differs")] = None,
+    diameter: Annotated[float, In("mm", "diameter of the fit", symbol="d")],
+    temperature: Annotated[float, In("degC", "running temperature of the part with the hole", symbol="T_hole")],
+    hole_expansion: Annotated[
+        float, In("um/m/K", "expansion of the part with the hole (aluminium 21.5 to 23.5)", symbol="a_hole")
+    ],
+    shaft_expansion: Annotated[
+        float, In("um/m/K", "expansion of the shaft or ring (steel 11.5, bearing steel 12.5)", symbol="a_shaft")
+    ],
+    shaft_temperature: Annotated[
+        float | None, In("degC", "running temperature of the shaft, where it differs", symbol="T_shaft")
+    ] = None,
 ) -> Annotated[float, Out("mm", "interference that is left, - is clearance")]:
     """Whether an interference is still there at running temperature."""
     positive(diameter=diameter)
@@ -95,11 +101,13 @@ class Assembly:
 def assembly_temperature(
     interference: Annotated[float, In("mm", "interference at room temperature")],
     clearance: Annotated[float, In("mm", "clearance wanted for slipping together")],
-    diameter: Annotated[float, In("mm", "diameter of the fit")],
-    hole_expansion: Annotated[float, In("um/m/K", "expansion of the part with the hole")],
-    shaft_expansion: Annotated[float, In("um/m/K", "expansion of the shaft or ring")] = 12.5,
-    cold: Annotated[float | None, In("degC", "temperature of the shaft or ring when cooled; else not cooled")] = None,
-    room: Annotated[float, In("degC", "room temperature")] = 20.0,
+    diameter: Annotated[float, In("mm", "diameter of the fit", symbol="d")],
+    hole_expansion: Annotated[float, In("um/m/K", "expansion of the part with the hole", symbol="a_hole")],
+    shaft_expansion: Annotated[float, In("um/m/K", "expansion of the shaft or ring", symbol="a_shaft")] = 12.5,
+    cold: Annotated[
+        float | None, In("degC", "temperature of the shaft or ring when cooled; else not cooled", symbol="T_cold")
+    ] = None,
+    room: Annotated[float, In("degC", "room temperature", symbol="T_room")] = 20.0,
     highest: Annotated[float, In("degC", "highest temperature allowed (usual: case 120, bearing 120)")] = 120.0,
     handling: Annotated[
         float, In("K", "what the warm part loses between the oven and the fit; 0 where it is not moved")
@@ -145,15 +153,15 @@ def assembly_temperature(
     not_for="thin ears, bosses with a slot, or a housing whose wall varies: take the thinnest wall, and then with reserve",
 )
 def press_pressure(
-    interference: Annotated[float, In("mm", "effective interference on the diameter")],
-    diameter: Annotated[float, In("mm", "diameter of the fit")],
-    outside: Annotated[float, In("mm", "outside diameter of the outer part")],
-    bore: Annotated[float, In("mm", "bore of the inner part, 0 for a solid shaft")],
-    outer_modulus: Annotated[float, In("MPa", "modulus of the outer part")] = 207_000.0,
-    inner_modulus: Annotated[float, In("MPa", "modulus of the inner part")] = 207_000.0,
-    outer_poisson: Annotated[float, In("1", "Poisson's ratio of the outer part")] = 0.29,
-    inner_poisson: Annotated[float, In("1", "Poisson's ratio of the inner part")] = 0.29,
-) -> Annotated[float, Out("MPa", "pressure in the joint")]:
+    interference: Annotated[float, In("mm", "effective interference on the diameter", symbol="δ")],
+    diameter: Annotated[float, In("mm", "diameter of the fit", symbol="d")],
+    outside: Annotated[float, In("mm", "outside diameter of the outer part", symbol="D")],
+    bore: Annotated[float, In("mm", "bore of the inner part, 0 for a solid shaft", symbol="d_i")],
+    outer_modulus: Annotated[float, In("MPa", "modulus of the outer part", symbol="E_o")] = 207_000.0,
+    inner_modulus: Annotated[float, In("MPa", "modulus of the inner part", symbol="E_i")] = 207_000.0,
+    outer_poisson: Annotated[float, In("1", "Poisson's ratio of the outer part", symbol="ν_o")] = 0.29,
+    inner_poisson: Annotated[float, In("1", "Poisson's ratio of the inner part", symbol="ν_i")] = 0.29,
+) -> Annotated[float, Out("MPa", "pressure in the joint", symbol="p")]:
     """How hard a press fit presses."""
     positive(diameter=diameter, outside=outside, outer_modulus=outer_modulus, inner_modulus=inner_modulus)
     not_negative(interference=interference, bore=bore)
@@ -174,11 +182,11 @@ def press_pressure(
     not_for="choosing a press without reserve: a ring that tilts takes several times as much",
 )
 def press_force(
-    pressure: Annotated[float, In("MPa", "pressure in the joint")],
-    diameter: Annotated[float, In("mm", "diameter of the fit")],
-    length: Annotated[float, In("mm", "length of the fit")],
-    friction: Annotated[float, In("1", "coefficient of friction")] = 0.15,
-) -> Annotated[float, Out("kN", "force at full depth")]:
+    pressure: Annotated[float, In("MPa", "pressure in the joint", symbol="p")],
+    diameter: Annotated[float, In("mm", "diameter of the fit", symbol="d")],
+    length: Annotated[float, In("mm", "length of the fit", symbol="L")],
+    friction: Annotated[float, In("1", "coefficient of friction", symbol="μ")] = 0.15,
+) -> Annotated[float, Out("kN", "force at full depth", symbol="F")]:
     """Which force presses the parts fully together, or apart."""
     not_negative(pressure=pressure)
     positive(diameter=diameter, length=length)
@@ -193,7 +201,7 @@ def press_force(
 )
 def effective_interference(
     apparent: Annotated[float, In("mm", "interference as measured")],
-    diameter: Annotated[float, In("mm", "shaft diameter")],
+    diameter: Annotated[float, In("mm", "shaft diameter", symbol="d")],
     surface: Annotated[str, In(None, "how the seat was finished", ("ground", "turned"))] = "ground",
 ) -> Annotated[float, Out("mm", "interference that presses")]:
     """How much of a measured interference is left after the surfaces have been smoothed by pressing."""

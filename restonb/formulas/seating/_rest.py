@@ -31,7 +31,7 @@ class Rested:
 
 
 @formula(
-    text="min z(mass centre) over planes z(x, y) with z(foot) >= -gap(foot); gap at rest = z(foot) + gap(foot)",
+    text="min z(mass centre) over planes z(x, y) with z(foot) >= -gap(foot); gap at rest = z(foot) + gap(foot); z = height above the base, x, y = place on plan",
     source=("geometry",),
     valid="3 to 8 feet, a frame that is stiff against the gaps, gaps measured in one position without touching the unit",
     not_for="a base plate that bends when it is tightened; ask seating.flex for that",

@@ -161,3 +161,22 @@ def test_kinds_of_fit() -> None:
 def test_impossible_input_is_refused_by_name(call, says) -> None:
     with pytest.raises(FormulaError, match=says):
         call()
+
+
+@pytest.mark.parametrize(
+    ("code", "size", "note"),
+    [("j7", 100, "recalled"), ("r6", 200, "recalled"), ("K7", 230, "open package"), ("H11", 25, "open package")],
+)
+def test_limits_that_were_not_read_in_print_say_so(code: str, size: float, note: str) -> None:
+    """The standing column of the tables is shown with the answer."""
+    assert any(note in text for text in limits(code, size).texts("notes"))
+
+
+@pytest.mark.parametrize(("code", "size"), [("H7", 25), ("k6", 30), ("N7", 52), ("j6", 20), ("js6", 20)])
+def test_limits_read_in_print_carry_no_remark(code: str, size: float) -> None:
+    assert limits(code, size).texts("notes") == ()
+
+
+def test_a_fit_and_a_bearing_seat_pass_the_remark_on() -> None:
+    assert any("j7" in text for text in fit("H7", "j7", 100).texts("notes"))
+    assert any("j7" in text for text in bearing_seat("bore", 100, "j7").texts("notes"))
