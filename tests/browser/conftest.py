@@ -240,7 +240,7 @@ class Stand:
             try:
                 self.page.wait_for_function(
                     "() => /[*1-9]/.test(document.querySelector('.jp-Notebook .jp-InputPrompt').textContent)",
-                    timeout=4_000,
+                    timeout=10_000,
                 )
             except TimeoutError as error:
                 print(f"{self.name}: run {attempt} was lost: {error}".splitlines()[0])
@@ -256,8 +256,17 @@ class Stand:
                 pytest.fail(
                     f"{self.name}, see {self.name}.png: {self.page.locator('.jp-Notebook').inner_text()[-1500:]}"
                 )
+            self._settle()
             return
         pytest.fail(f"{self.name}: four runs were lost")
+
+    def _settle(self) -> None:
+        """Until no cell waits to be run: a run that seemed lost, and comes late, would put new fields in place of those typed in."""
+        self.page.wait_for_function(
+            "() => ![...document.querySelectorAll('.jp-Notebook .jp-InputPrompt')].some(p => p.textContent.includes('*'))"
+            " && document.querySelector('.jp-Notebook-ExecutionIndicator').dataset.status === 'idle'",
+            timeout=60_000,
+        )
 
     def grid(self, what: str):
         return self.page.locator(f'.restonb-grid[aria-label="readings: {what}"]')
