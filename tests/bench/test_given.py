@@ -79,7 +79,7 @@ def test_all_that_is_wrong_is_said_at_once():
         ("gearbox_mounting", {"residual_limit": "9 mm", "max_plies": -1}, "max_plies: -1 will not do.*; parameter residual_limit: .*5 mm"),
         ("charging", {"nominal": 24.0}, "nominal: 24 will not do; write 6 or 12"),
         ("thread_repair", {"bolt_class": "88", "torque": "18 J"}, "bolt_class: '88' is not known"),
-        ("hydraulics", {"hoses": [["front"]], "fluid_grade": "DOT 6"}, "fluid_grade: 'DOT 6' is not known; write DOT 3"),
+        ("hydraulics", {"fluid_grade": "DOT 6"}, "fluid_grade: 'DOT 6' is not known; write DOT 3"),
     ],
 )  # fmt: skip
 def test_a_run_stops_at_its_top(tmp_path, template, parameters, says):

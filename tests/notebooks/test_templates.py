@@ -75,7 +75,7 @@ def test_every_parameter_says_what_it_means(template):
 
 
 FREE = {
-    "before_load", "cruise_loads", "file_totals", "idle_loads", "job", "joints", "links", "occasion", "return_wire", "sheet",
+    "before_load", "cruise_loads", "file_totals", "held_by", "idle_loads", "job", "joints", "links", "occasion", "return_wire", "sheet",
     "sign_off", "switches", "through",
 }  # fmt: skip
 """Names, words of a person's own, and yes or no: any will do, or what uses them says which there are."""

@@ -232,8 +232,8 @@ def _about(step: Mapping[str, Any]) -> tuple[Place, ...]:
 
 def _ends(sheet: SheetStanding, ends: Iterable[OpenEnd], safe: set[str]) -> Iterator[Left]:
     for end in ends:
-        if end.kind == "retighten" and not end.due:
-            continue
+        if end.kind in ("retighten", "torque") and not end.due:
+            continue  # kept in view, and nothing to be done about it now
         safety = end.joint in safe or (end.sheet == sheet.sheet and sheet.safety)
         word = "in doubt" if end.kind == "doubt" else "to do"
         yield Left(word, end.text, safety if end.blocks is None else end.blocks, (), end.seq, "end")
