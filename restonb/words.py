@@ -1,44 +1,101 @@
-"""Words that every room uses: near names, lists, counted nouns, and places in one line."""
+"""Words that every room uses: near names, lists, counted nouns, times of a clock face, and places in one line."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
 
-__all__ = ["counted", "fold", "listed", "listed_places", "near"]
+__all__ = [
+    "clock_degrees",
+    "clock_time",
+    "counted",
+    "did_you_mean",
+    "fold",
+    "listed",
+    "listed_places",
+    "near",
+    "nearest",
+    "slip_of",
+]
 
 MOST = 6
 """Names in brackets at most; more are told by the first of them and their number."""
 
+ALIKE = 0.6
+"""How alike two words are where one is offered for the other: a wrong offer costs nothing."""
+
+SLIP = 0.8
+"""How alike they are where a word that could be meant is refused for a slip of the finger."""
+
 _NUMBERED = re.compile(r"(.*?)([0-9]+)")
+_TIME = re.compile(r"(\d{1,2}):(\d{2})(?: o'clock)?")
 
 
 def listed(names: Iterable[str], most: int | None = None, last: str = "and") -> str:
     """'foot 1', 'foot 1 and foot 3', 'foot 1, foot 2 and foot 3'; '' for none.
 
-    With `most`, a longer list ends in '... 12 in all'.
+    With `most`, a longer list ends in 'and 5 more'. With `last` a comma they are words to be typed: 'name, rule'.
     """
     found = list(names)
     if most is not None and len(found) > most:
-        return f"{', '.join(found[:most])} ... {len(found)} in all"
+        found = [*found[: most - 1], f"{len(found) - most + 1} more"]
+        last = last if last.isalpha() else "and"
     if len(found) < 2:
         return found[0] if found else ""
-    return f"{', '.join(found[:-1])} {last} {found[-1]}"
+    return ", ".join(found) if last == "," else f"{', '.join(found[:-1])} {last} {found[-1]}"
 
 
 def counted(number: int, one: str, many: str = "") -> str:
-    """'1 place', '3 places'; `many` where the plural is not made with an s."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
+    """'1 place', '3 places', '12 000 places'; `many` where the plural is not made with an s."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}".replace(",", " ")
 
 
-def near(word: str, known: Iterable[str], most: int = 1, cutoff: float = 0.6) -> list[str]:
-    """The known names that look like `word`, the nearest first; case and the space or _ between words do not count."""
+def near(word: str, known: Iterable[str], most: int = 1, alike: float = ALIKE) -> list[str]:
+    """The known names that look like `word`, the nearest first; case and the space, - or _ between words do not count."""
     from difflib import get_close_matches
 
     by_plain: dict[str, str] = {}
     for name in known:
         by_plain.setdefault(_plain(name), name)
-    return [by_plain[found] for found in get_close_matches(_plain(word), list(by_plain), most, cutoff)]
+    return [by_plain[found] for found in get_close_matches(_plain(word), list(by_plain), most, alike)]
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The one known name that was probably meant; '' where none is near."""
+    return next(iter(near(word, known)), "")
+
+
+def slip_of(word: str, known: Iterable[str]) -> str:
+    """The known name of which `word` is almost surely a slip of the finger; '' where it may be a word of its own."""
+    typed = _plain(word)
+    likely = [name for name in known if len(set(typed) ^ set(_plain(name))) < 5]  # spares loading what compares them
+    swapped = [
+        name for name in likely if sorted(_plain(name)) == sorted(typed)
+    ]  # 'onec': in a short word that weighs much
+    return next(iter(swapped or (near(typed, likely, alike=SLIP) if likely else ())), "")
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """'did you mean gearbox_mounting?', else all that can be written."""
+    words = list(known)
+    if not words:
+        return "there is none yet"
+    guesses = near(word, words, 3)
+    return f"did you mean {' or '.join(guesses)}?" if guesses else f"write one of {', '.join(words)}"
+
+
+def clock_degrees(name: str) -> float | None:
+    """Degrees clockwise from 12:00 of '1:30'; None where the name is no time of a clock face."""
+    found = _TIME.fullmatch(name.strip())
+    if not found or not 1 <= int(found[1]) <= 12 or int(found[2]) > 59:
+        return None
+    return (int(found[1]) % 12) * 30.0 + int(found[2]) * 0.5
+
+
+def clock_time(degrees: float, minutes: int = 1) -> str:
+    """'1:30' of 45 degrees clockwise from 12:00, to the nearest so many minutes."""
+    whole = round(degrees * 2 / minutes) * minutes % 720
+    return f"{whole // 60 or 12}:{whole % 60:02d}"
 
 
 def fold(positions: Iterable[str], most: int | None = MOST) -> str:
@@ -74,7 +131,7 @@ def listed_places(places: Iterable[tuple[str, str]], most: int | None = MOST) ->
 
 
 def _plain(word: str) -> str:
-    return word.strip().casefold().replace(" ", "_")
+    return re.sub(r"[\s_-]+", "_", word.strip().casefold())
 
 
 def _in_order(names: Sequence[str]) -> list[str]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from restonb.decisions import NotYet
 from restonb.quantity import Quantity, write
+from restonb.words import clock_degrees
 
 __all__ = ["Known", "NotYet", "Values"]
 
@@ -77,10 +77,8 @@ class Values(Mapping[str, Quantity | None]):
 
     def degrees(self) -> list[float] | NotYet:
         """Degrees clockwise from 12:00 of positions named as on a clock; NotYet where they are not."""
-        from restonb.measure.shape import clock_angle
-
-        angles = [clock_angle(position) for position in self._values]
-        known = [math.degrees(angle) for angle in angles if angle is not None]
+        angles = [clock_degrees(position) for position in self._values]
+        known = [angle for angle in angles if angle is not None]
         if not known or len(known) < len(angles):
             return NotYet((f"{self.of}, at positions round a clock such as 'clock 8'",))
         return known

@@ -10,6 +10,7 @@ from typing import Any
 
 from restonb.charts._rows import Row
 from restonb.measure.plan_view import layout
+from restonb.words import clock_degrees
 
 JOIN = " / "
 
@@ -42,7 +43,7 @@ def places(group: Sequence[Row], points: Any = None) -> Places:
         if len(across) > 5 >= len(down):
             return Places("grid", across=down, down=across)
         return Places("grid", across=across, down=down) if len(across) <= 5 else Places("list")
-    times = [clock_angle(name) for name in names]
+    times = [clock_degrees(name) for name in names]
     if len(names) > 2 and all(t is not None for t in times) and len(names) <= 24:
         return Places("clock", {n: _on_circle(t or 0.0) for n, t in zip(names, times, strict=True)})
     if 2 < len(names) <= 12 and all(re.fullmatch(r"foot \d+", name) for name in names):
@@ -54,14 +55,6 @@ def _sketch(names: Sequence[str]) -> dict[str, tuple[float, float]]:
     """Feet whose plan nobody gave, as `restonb.measure` lays them out."""
     lie = {p.name: (p.x, p.y) for p in layout(f"feet {max(int(n.split()[1]) for n in names)}").places}
     return {name: lie[name] for name in names}
-
-
-def clock_angle(name: str) -> float | None:
-    """Degrees clockwise from 12 o'clock of '1:30'; None where the name is no time on a clock face."""
-    found = re.fullmatch(r"(\d{1,2}):(\d{2})(?: o'clock)?", name.strip())
-    if not found or not 1 <= int(found[1]) <= 12 or int(found[2]) > 59:
-        return None
-    return (int(found[1]) % 12) * 30.0 + int(found[2]) * 0.5
 
 
 def _on_circle(degrees: float) -> tuple[float, float]:

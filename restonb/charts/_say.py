@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from restonb.charts._rows import Row, counts, grouped
-from restonb.charts._text import days, listed, num, span
+from restonb.charts._text import days, num, span
+from restonb.words import listed
 
 LONG = 56
 
@@ -59,9 +60,9 @@ def facts(found: Sequence[Row], date: str = "") -> list[str]:
     return [
         *([found[0].what] if len(groups) == 1 and len(found[0].what) > LONG else []),
         limits_of(found) if len(groups) == 1 else "",
-        f"in {listed(units)}" if units and len(groups) > 1 else "",
+        f"in {listed(units, 4)}" if units and len(groups) > 1 else "",
         f"n = {measured} of {len(found)} measured",
-        listed(occasions),
+        listed(occasions, 4),
         date or days(row.at for row in found) or "no date given",
     ]
 

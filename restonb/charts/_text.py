@@ -107,22 +107,9 @@ def span(lower: float | None, upper: float | None, unit: str) -> str:
     return "no limit given"
 
 
-def listed(names: Iterable[str], most: int = 4) -> str:
-    """'foot 1, foot 3 and 2 more'."""
-    found = list(names)
-    if len(found) > most:
-        return ", ".join(found[: most - 1]) + f" and {len(found) - most + 1} more"
-    return " and ".join([", ".join(found[:-1]), found[-1]]) if len(found) > 1 else "".join(found)
-
-
 def days(stamps: Iterable[str]) -> str:
     """'2026-03-14', or '2026-03-14 to 2026-03-20'; empty where no date is known."""
     found = sorted({s[:10] for s in stamps if s})
     if not found:
         return ""
     return found[0] if found[0] == found[-1] else f"{found[0]} to {found[-1]}"
-
-
-def plural(count: int, noun: str) -> str:
-    """'1 position', '4 positions'."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -15,7 +15,8 @@ from restonb.charts._page import EDGE, WIDTH, Key, Page
 from restonb.charts._plan import apart, fitted, sides
 from restonb.charts._rows import counts
 from restonb.charts._say import capital
-from restonb.charts._text import cut, listed, plural, wrap
+from restonb.charts._text import cut, wrap
+from restonb.words import counted, listed
 
 DONE = Mark("h", BLUE, scale=1.1)
 PART = Mark("h", SKY, scale=1.1)
@@ -60,7 +61,7 @@ def bolt_pattern(
         title = _title(what, names, order, steps, states is not None, reached, final)
         facts = [
             f"stages {', '.join(steps)}" if steps else "no torque given",
-            f"n = {plural(len(names), 'fastener')}",
+            f"n = {counted(len(names), 'fastener')}",
             *(f"{count} {word}" for word, count in counts(w.split(",")[0] for w in words.values()) if word),
             treatment,
             date or "no date given",

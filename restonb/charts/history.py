@@ -14,7 +14,8 @@ from restonb.charts._plan import apart
 from restonb.charts._rows import Row, counts, number, rows, worst
 from restonb.charts._say import capital, limits_of, notes, short, tally
 from restonb.charts._scale import LIMIT_LINE, WEAR_LINE, ZONE_KEY, anchors, limit_names, view, zones
-from restonb.charts._text import cut, days, listed, num, plural, sign, span, step_of, stepped, width
+from restonb.charts._text import cut, days, num, sign, span, step_of, stepped, width
+from restonb.words import counted, listed
 
 TALL = 3.1
 MOST = 9
@@ -53,7 +54,7 @@ def reading_history(
         title = _title(about, told, lines, stops)
         facts = [
             limits_of([about]),
-            f"n = {plural(len(taken), 'reading')} at {plural(len(lines), 'position')}",
+            f"n = {counted(len(taken), 'reading')} at {counted(len(lines), 'position')}",
             f"{len(crossed)} struck" if crossed else "",
             date or days(r["at"] for r in taken) or "no date given",
         ]
@@ -124,7 +125,7 @@ def _title(about: Row, told: Sequence[Row], lines: dict[str, Any], stops: Sequen
         return f"{head}: nothing measured yet"
     if told:
         return f"{head}: now {tally(told)}"
-    return f"{head}: {plural(len(stops), 'occasion')}, {span(about.lower, about.upper, about.unit)}"
+    return f"{head}: {counted(len(stops), 'occasion')}, {span(about.lower, about.upper, about.unit)}"
 
 
 def _key(told: Sequence[Row], about: Row, crossed: Sequence[Any]) -> list[Key]:

@@ -25,7 +25,8 @@ from restonb.charts._look import (
 )
 from restonb.charts._page import EDGE, WIDTH, Key, Page
 from restonb.charts._rows import counts
-from restonb.charts._text import cut, listed, plural, width, wrap
+from restonb.charts._text import cut, width, wrap
+from restonb.words import counted, listed
 
 STATES = {
     "apart": Mark("o", PAPER),
@@ -92,7 +93,7 @@ def joint_tree(
         lines = _ordered(table, below, words, flags)
         spoilt = sum(any(s != "settled" for s, _ in _standings(v)) for v in (stale or {}).values())
         title = _title(what, words, spoilt)
-        told = [f"n = {plural(len(table), 'joint')}", *(f"{n} {w}" for w, n in _count(words)), date or "no date given"]
+        told = [f"n = {counted(len(table), 'joint')}", *(f"{n} {w}" for w, n in _count(words)), date or "no date given"]
         page = Page(
             title,
             told,
@@ -191,12 +192,12 @@ def _title(what: str, words: Mapping[str, str], spoilt: int) -> str:
     said = f"{closed} of {len(words)} {what} closed" if len(words) > 1 else f"1 joint: {next(iter(words.values()))}"
     loose = [f"{n} {w}" for w, n in _count(words) if w in ("apart", "dry-fitted", "temporary")]
     if loose:
-        said += f", {listed(loose)}"
-    return said + (f"; {plural(spoilt, 'result')} not settled" if spoilt else "")
+        said += f", {listed(loose, 4)}"
+    return said + (f"; {counted(spoilt, 'result')} not settled" if spoilt else "")
 
 
 def _spoken(line: _Line) -> str:
-    on = f" on {listed([line.under, *line.also])}" if line.under else ""
+    on = f" on {listed([line.under, *line.also], 4)}" if line.under else ""
     return f"{line.key}{on}: {line.state}" + "".join(f", {text}" for _, text in line.flags)
 
 
@@ -212,7 +213,7 @@ def _high(line: _Line) -> float:
 def _told(line: _Line) -> list[tuple[str, str]]:
     """The lines under the name: what else it rests on, and what is spoilt; the mark with the first line of each."""
     room = WIDTH - 2 * EDGE - STEP * (line.layer + 1) - 0.3
-    texts = [("", f"also rests on: {listed(line.also)}")] if line.also else []
+    texts = [("", f"also rests on: {listed(line.also, 4)}")] if line.also else []
     return [
         (state if n == 0 else "", piece)
         for state, text in [*texts, *line.flags]

@@ -13,7 +13,8 @@ from restonb.charts._look import WORST_FIRST, style
 from restonb.charts._page import EDGE, Page
 from restonb.charts._rows import Row, grouped, rows, worst
 from restonb.charts._say import capital, facts, notes, short, spoken, tally
-from restonb.charts._text import days, listed, plural
+from restonb.charts._text import days
+from restonb.words import counted, listed
 
 
 def before_after(old: Any, new: Any, *more: Any, names: Sequence[str] = (), date: str = "") -> Figure:
@@ -84,7 +85,7 @@ def _lines(rounds: Sequence[Sequence[Row]]) -> list[tuple[Row, ...]]:
 def _names(rounds: Sequence[Sequence[Row]], names: Sequence[str]) -> list[str]:
     if names:
         return [*names, *(f"round {n + 1}" for n in range(len(names), len(rounds)))][: len(rounds)]
-    occasions = [listed(dict.fromkeys(r.occasion for r in found if r.occasion)) for found in rounds]
+    occasions = [listed(dict.fromkeys(r.occasion for r in found if r.occasion), 4) for found in rounds]
     if all(occasions) and len(set(occasions)) == len(rounds):
         return occasions
     dates = [days(r.at for r in found) for found in rounds]
@@ -131,4 +132,4 @@ def _flip(line: Sequence[Row]) -> str:
 def _flips_said(flips: Sequence[str]) -> str:
     if not flips:
         return "No verdict flipped."
-    return f"{plural(len(flips), 'verdict')} flipped: {listed(flips)}."
+    return f"{counted(len(flips), 'verdict')} flipped: {listed(flips, 4)}."

@@ -14,6 +14,7 @@ from restonb.charts._page import EDGE, WIDTH, Key, Page, mark
 from restonb.charts._rows import number, rows
 from restonb.charts._say import capital, limits_of, notes
 from restonb.charts._text import cut, num, sign, step_of, stepped, wrap
+from restonb.words import clock_time
 
 TALL = 3.9
 READING = Mark("o", BLUE, scale=0.9)
@@ -74,7 +75,7 @@ def runout_polar(
             occasion or (judged[0].occasion if judged else ""),
             date or (judged[0].at[:10] if judged else "") or "no date given",
         ]
-        at = "; ".join(f"{clock(a)} {stepped(v, step)}" for a, v in pairs)
+        at = "; ".join(f"{clock_time(a)} {stepped(v, step)}" for a, v in pairs)
         split = _split(eccentricity, phase, form, unit, say)
         page = Page(
             title,
@@ -91,12 +92,6 @@ def runout_polar(
         _draw(page, pairs, eccentricity, phase, step)
         _beside(page, total, split, judged[0].word if judged else "", step, unit, known)
         return page.figure
-
-
-def clock(degrees: float) -> str:
-    """The clock time of an angle: 45 is '1:30'."""
-    minutes = round(degrees * 2) % 720
-    return f"{minutes // 60 or 12}:{minutes % 60:02d}"
 
 
 def _title(
@@ -124,7 +119,7 @@ def _title(
 def _split(ecc: float | None, phase: float | None, form: float | None, unit: str, say: Words) -> list[str]:
     said = []
     if ecc is not None:
-        way = f" towards {clock(phase)}" if phase is not None else ""
+        way = f" towards {clock_time(phase)}" if phase is not None else ""
         said.append(
             f"{say.first} {num(ecc, ecc)} {unit}{way}: makes {num(2 * ecc, 2 * ecc)} {unit} of run-out by itself."
         )
@@ -192,7 +187,7 @@ def _draw(
             mark(ax, *_at(angle, 0.78 + enlarge * (value - mean)), shape, 8)
         if n % sparse == 0 or (angle, value) in (top, low):
             x, y = _at(angle, 1.34)
-            said = f"{clock(angle)}\n{stepped(value, step)}"
+            said = f"{clock_time(angle)}\n{stepped(value, step)}"
             ax.text(x, y, said, size=SMALL, ha="center", va="center", linespacing=1.15, zorder=6)
 
 
@@ -223,4 +218,4 @@ def _beside(
         y += 0.12
     if known:
         top, low = max(known, key=lambda p: p[1]), min(known, key=lambda p: p[1])
-        page.write(x, y, cut(f"highest at {clock(top[0])}, lowest at {clock(low[0])}", room), color=MUTED)
+        page.write(x, y, cut(f"highest at {clock_time(top[0])}, lowest at {clock_time(low[0])}", room), color=MUTED)

@@ -13,7 +13,8 @@ from restonb.charts._page import EDGE, WIDTH, Key, Page, mark, verdict_key
 from restonb.charts._plan import apart, fitted, hull, sides
 from restonb.charts._rows import Row, counts, number, rows, worst
 from restonb.charts._say import capital, limits_of, notes
-from restonb.charts._text import cut, days, listed, num, step_of, stepped, wrap
+from restonb.charts._text import cut, days, num, step_of, stepped, wrap
+from restonb.words import listed
 
 CARRIES = Mark("s", INK, scale=0.95)
 CLEAR = Mark("o", PAPER, scale=1.1)
@@ -128,7 +129,7 @@ def _title(
     if len(missing) == len(names):
         return f"{who}: no gap measured yet"
     if rocks:
-        state = f"{who} rocks about {listed(rocks)}"
+        state = f"{who} rocks about {listed(rocks, 4)}"
     elif len(loaded) == len(names):
         state = f"{who} sits on all {len(names)} feet"
     elif loaded:
@@ -138,7 +139,7 @@ def _title(
     if stacks:
         step = step_of(leaf for leaves in stacks.values() for leaf in leaves)
         put = [f"{stepped(sum(leaves), step)} {unit} under {name}" for name, leaves in stacks.items()]
-        return f"{state}: shim {listed(put)}"
+        return f"{state}: shim {listed(put, 4)}"
     return state if rocks or missing else f"{state}: no shims"
 
 

@@ -19,13 +19,12 @@ __all__ = [
     "add_build",
     "add_json",
     "build_of",
-    "counted",
-    "meant",
     "pairs",
     "print_json",
     "record_of",
     "refuse_without_record",
     "tally",
+    "verdict_counts",
     "whole_number",
 ]
 
@@ -90,7 +89,7 @@ def pairs(words: Iterable[str], example: str) -> dict[str, str]:
     return found
 
 
-def counted(run: Run) -> dict[str, int]:
+def verdict_counts(run: Run) -> dict[str, int]:
     """How often each verdict stands in a filed run, the gravest first."""
     from restonb.record.filed import verdict_word
 
@@ -101,23 +100,12 @@ def counted(run: Run) -> dict[str, int]:
 
 def tally(run: Run) -> str:
     """'2 outside, 6 inside'; a sheet that only works out what is recorded has nothing to measure, and that is no fault."""
-    found = ", ".join(f"{n} {word}" for word, n in counted(run).items())
+    found = ", ".join(f"{n} {word}" for word, n in verdict_counts(run).items())
     kept = sum(row.get("verdict") == "no limit" for row in run.verdicts)
     if found or kept:
         return found or f"{kept} read, no limit given"
     lacks = run.spec or run.filed.get("rows_missing")
     return "nothing measured yet" if lacks else "worked out; nothing to measure"
-
-
-def meant(word: str, known: Iterable[str]) -> str:
-    """'did you mean gearbox_mounting?', else all that can be written."""
-    from difflib import get_close_matches
-
-    words = list(known)
-    if not words:
-        return "there is none yet"
-    near = get_close_matches(word.strip().casefold().replace(" ", "_"), words, 3, 0.6)
-    return f"did you mean {' or '.join(near)}?" if near else f"write one of {', '.join(words)}"
 
 
 def print_json(data: Any) -> None:

@@ -8,12 +8,13 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from restonb import record as room
-from restonb.cli.common import add_build, add_json, build_of, meant, pairs, print_json, record_of
+from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, record_of
 from restonb.cli.rounds import told
 from restonb.errors import RestonbError
 from restonb.record import Entry, Record
 from restonb.record.kinds import KINDS as FIELDS
 from restonb.stated import Build
+from restonb.words import did_you_mean
 
 EXAMPLE = """examples:
   restonb enter                                   lists what can be entered, and what each takes
@@ -62,7 +63,7 @@ def answer(args: argparse.Namespace) -> int:
             print(f"{kind}: {takes(kind)}")
         return 0
     if args.kind not in KINDS:
-        elsewhere = ELSEWHERE.get(args.kind, f"nothing is called '{args.kind}'; {meant(args.kind, KINDS)}")
+        elsewhere = ELSEWHERE.get(args.kind, f"nothing is called '{args.kind}'; {did_you_mean(args.kind, KINDS)}")
         raise RestonbError(elsewhere)
     build = build_of(args)
     words = list(args.given)

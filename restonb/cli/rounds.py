@@ -7,10 +7,11 @@ import sys
 from collections.abc import Iterator
 from dataclasses import asdict
 
-from restonb.cli.common import meant, print_json
+from restonb.cli.common import print_json
 from restonb.errors import RestonbError
 from restonb.record import Entry, Record, Rounds, compare_runs, runs
 from restonb.stated import Build
+from restonb.words import did_you_mean
 
 __all__ = ["answer", "lines"]
 
@@ -22,7 +23,7 @@ def answer(build: Build, record: Record, sheet: str, as_of: str | None, as_json:
     """Print the rounds of a sheet."""
     known = list(dict.fromkeys((*build.specs.sheets, *build.joints.sheets, *(r.sheet for r in runs(record)))))
     if sheet not in known:
-        raise RestonbError(f"no sheet '{sheet}': {meant(sheet, known)}")
+        raise RestonbError(f"no sheet '{sheet}': {did_you_mean(sheet, known)}")
     found = compare_runs(record, build, sheet, as_of=as_of)
     if as_json:
         print_json(_data(found))

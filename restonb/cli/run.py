@@ -10,13 +10,13 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from restonb.cli.common import add_build, add_json, build_of, counted, print_json, record_of
+from restonb.cli.common import add_build, add_json, build_of, print_json, record_of, verdict_counts
 from restonb.errors import RestonbError
 from restonb.log import Template, find_template, parsed, run_all, templates, what_changed
 from restonb.record import Record, Run, standing, standing_if_filed
 from restonb.record.stands.box import SHAPES, Box, box_of
 from restonb.stated import Build
-from restonb.words import counted as counted_words
+from restonb.words import counted
 
 EXAMPLE = """examples:
   restonb run                                     lists the templates
@@ -101,7 +101,7 @@ def told(record: Record, build: Build, done: Run, cautions: bool = True) -> list
     said = [str(line) for line in done.filed.get("cautions") or ()]
     lines += [f"  caution: {line}" for line in said] if cautions else []
     if said and not cautions:
-        lines.append(f"  {counted_words(len(said), 'caution')}, on its page")
+        lines.append(f"  {counted(len(said), 'caution')}, on its page")
     changes = what_changed(record, done)
     lines.append(f"  {changes.summary}")
     told = [f"    {c.what}: {c.was or 'nothing'} -> {c.now or 'nothing'}" for c in changes if c.kind != "decision"]
@@ -126,7 +126,7 @@ def _data(record: Record, build: Build, done: Run) -> dict[str, Any]:
         "word": box.word,
         "state": done.state,
         "reason": done.reason,
-        "verdicts": counted(done),
+        "verdicts": verdict_counts(done),
         "steps": [dict(step) for step in done.filed.get("steps") or ()],
         "open": list(box.open),
         "cautions": list(done.filed.get("cautions") or ()),

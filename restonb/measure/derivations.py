@@ -33,8 +33,9 @@ from restonb.measure.model import Characteristic, Instrument, Reading
 from restonb.measure.positions import WORKED_OUT, Derived, derived, places_of
 from restonb.measure.reading_budget import Expansion, Measured, measure
 from restonb.measure.rows import rows_of
-from restonb.measure.shape import clock_angle, weights_of_eccentricity, weights_of_form
+from restonb.measure.shape import weights_of_eccentricity, weights_of_form
 from restonb.quantity import convert, convert_difference, days_of, span_of, write
+from restonb.words import clock_degrees
 
 __all__ = ["Result", "derive"]
 
@@ -136,7 +137,7 @@ def _across(what: str, rows: list[_Row]) -> int | None:
     if len(parts) == 1 or what not in ("ovality", "taper", "run-out", "eccentricity", "form"):
         return None
     for i, part in enumerate(parts):
-        word = "clock" if clock_angle(part) is not None else part.split()[0].casefold()
+        word = "clock" if clock_degrees(part) is not None else part.split()[0].casefold()
         if word in {"ovality": ("axis", "clock"), "taper": ("depth", "height")}.get(what, ("clock",)):
             return i
     return {"ovality": len(parts) - 1, "taper": 0}.get(what)
@@ -160,9 +161,13 @@ def _result(c: Characteristic, wanted: Derived, position: str, rows: list[_Row])
 
 def _angles(rows: list[_Row]) -> list[float]:
     """Clockwise from 12:00 by the name of the position; equally spaced in order if they are no clock times."""
-    named = [next((a for p in r.parts if (a := clock_angle(p)) is not None), None) for r in rows]
+    named = [next((a for p in r.parts if (a := clock_degrees(p)) is not None), None) for r in rows]
     known = [a for a in named if a is not None]
-    return known if len(known) == len(rows) else [2 * math.pi * i / len(rows) for i in range(len(rows))]
+    return (
+        [math.radians(a) for a in known]
+        if len(known) == len(rows)
+        else [2 * math.pi * i / len(rows) for i in range(len(rows))]
+    )
 
 
 def _weigh(what: str) -> Callable[[list[float], list[float]], _Weighed]:

@@ -26,6 +26,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from restonb.errors import PositionError
+from restonb.words import listed, slip_of
 
 __all__ = [
     "DERIVATIONS",
@@ -112,8 +113,8 @@ def find_position(pattern: str, typed: str) -> str:
     if len(found) == 1:
         return found[0]
     if found:
-        raise PositionError(f"'{typed}' fits {_listed(found)}; write one of them in full")
-    raise PositionError(f"no position '{typed}' in '{pattern}'; write one of {_listed(names)}")
+        raise PositionError(f"'{typed}' fits {listed(found, 8)}; write one of them in full")
+    raise PositionError(f"no position '{typed}' in '{pattern}'; write one of {listed(names, 8, 'or')}")
 
 
 @lru_cache(maxsize=512)
@@ -131,7 +132,7 @@ def derived(pattern: str) -> Derived | None:
         return None
     what = m[1].casefold().replace("runout", "run-out")
     if what not in DERIVATIONS:
-        near = _near(what, DERIVATIONS)
+        near = slip_of(what, DERIVATIONS)
         if near:
             raise PositionError(f"unknown '{m[1]}' in '{pattern}'; write '{near} of {m[2]}'")
         return None
@@ -182,7 +183,9 @@ def parts_of(pattern: str) -> tuple[tuple[str, ...], ...]:
     for typed in missing:
         found = [n for n in names if _plain(n) == _plain(typed)] or _matching(parts, _plain(typed))
         if not found:
-            raise PositionError(f"no position '{typed}' to leave out of '{body}'; write one of {_listed(names)}")
+            raise PositionError(
+                f"no position '{typed}' to leave out of '{body}'; write one of {listed(names, 8, 'or')}"
+            )
         left_out |= set(found)
     kept = tuple(p for p, n in zip(parts, names, strict=True) if n not in left_out)
     if not kept:
@@ -251,7 +254,7 @@ def _one(text: str, word: str, rest: str) -> Factor:
         raise PositionError(f"'{text}' alone says nothing; write repeat {text}, clock {text} or bolts {text}")
     if rest.isdigit() and _singular(word) != word:
         return Factor("count", _singular(word), tuple(f"{_singular(word)} {i + 1}" for i in range(_number(rest, text))))
-    near = _near(word, _COUNTED)
+    near = slip_of(word, _COUNTED)
     if near and (rest.isdigit() or not rest):
         fix = f"{near} {rest}".strip()
         raise PositionError(f"unknown pattern '{text}'; write '{fix}'")
@@ -277,18 +280,6 @@ def _counted(word: str, rest: str, text: str, items: int) -> Factor:
         return Factor("feet", "foot", tuple(f"foot {i + 1}" for i in range(n)))
     minutes = [round(i * 720 / n) for i in range(n)]
     return Factor("clock", "", tuple(f"{m // 60 or 12}:{m % 60:02d}" for m in minutes))
-
-
-def _near(word: str, known: tuple[str, ...]) -> str:
-    """The known word that a misspelt one was meant to be; '' if none is near."""
-    likely = [
-        k for k in known if len(set(word) ^ set(k)) < 4
-    ]  # spares most words the library, which takes long to load
-    if not likely:
-        return ""
-    from difflib import get_close_matches
-
-    return next(iter(get_close_matches(word, likely, 1, 0.75)), "")
 
 
 def _number(digits: str, text: str) -> int:
@@ -357,8 +348,3 @@ def _matching(parts: tuple[tuple[str, ...], ...], typed: str) -> list[str]:
         if found:
             return found
     return []
-
-
-def _listed(names: tuple[str, ...] | list[str], most: int = 8) -> str:
-    shown = ", ".join(names[:most])
-    return shown if len(names) <= most else f"{shown} ... {names[-1]} ({len(names)} in all)"

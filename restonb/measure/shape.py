@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-__all__ = ["Circle", "Harmonic", "clock_angle", "fit_circle", "harmonic", "twist"]
+__all__ = ["Circle", "Harmonic", "fit_circle", "harmonic", "twist"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +55,6 @@ class Circle:
     u_y: float | None
     u_radius: float | None
     dof: int
-
-
-def clock_angle(name: str) -> float | None:
-    """Radians clockwise from 12:00 of a position such as '1:30'; None for another name."""
-    hour, colon, minute = name.partition(":")
-    if not (colon and hour.isdecimal() and minute.isdecimal()):
-        return None
-    return 2 * math.pi * ((int(hour) % 12) * 60 + int(minute)) / 720
 
 
 def harmonic(readings: Sequence[float], angles: Sequence[float] | None = None) -> Harmonic:

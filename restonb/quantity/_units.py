@@ -11,6 +11,7 @@ import os
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple, overload
 
+from restonb import words
 from restonb.errors import QuantityError
 from restonb.quantity._text import quoted, tidy
 
@@ -171,13 +172,11 @@ def near(text: str, kind: str | None = None, first: str = "", most: int = 8) -> 
 
     If a kind is given they are of that kind, with the one named `first`; where nothing in it is near, all its units.
     """
-    from difflib import get_close_matches
-
     wanted = names_of(kind) if kind else tuple(units())
     tidied = tidy(text).lower()
     likely: dict[str, None] = {}
     by_lower = _lower_of_kind(kind)
-    for match in get_close_matches(tidied, list(by_lower), n=most, cutoff=0.7):
+    for match in words.near(tidied, by_lower, most):
         likely[by_lower[match]] = None
     if kind:
         own = (first,) if first else ()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from restonb.errors import RecordError
 from restonb.measure.model import Characteristic
-from restonb.record.bodies import near, written
+from restonb.record.bodies import number_text, what_to_write
 
 if TYPE_CHECKING:
     from restonb.stated import Build
@@ -66,13 +66,13 @@ def reading_body(
         "sheet": row.sheet,
         "characteristic": row.key,
         "position": place,
-        "value": written(quantity.value),
+        "value": number_text(quantity.value),
         "unit": quantity.unit,
         "typed": quantity.typed or typed.strip(),
-        "resolution": None if quantity.resolution is None else written(quantity.resolution),
+        "resolution": None if quantity.resolution is None else number_text(quantity.resolution),
         "instrument": None if not gauge else gauge_of(build, gauge),
         "occasion": occasion,
-        "temperature": None if warmth is None else written(warmth.to("degC").value),
+        "temperature": None if warmth is None else number_text(warmth.to("degC").value),
         "note": note,
     }
 
@@ -80,7 +80,7 @@ def reading_body(
 def _refuse_negative(row: Characteristic, value: float, unit: str, kind: str) -> None:
     """A size is never below nothing; a movement, a run-out or an offset may be. What is counted is whole."""
     if kind == "count" and (value < 0 or value != round(value)):
-        raise RecordError(f"what is counted is a whole number from 0 up, not {written(value)}: write for example 2")
+        raise RecordError(f"what is counted is a whole number from 0 up, not {number_text(value)}: write for example 2")
     if value >= 0:
         return
     words = f"{row.what} {row.key}".lower().replace("_", " ")
@@ -89,16 +89,16 @@ def _refuse_negative(row: Characteristic, value: float, unit: str, kind: str) ->
         gap = named[0].startswith(("gap", "clearance", "free play", "end float", "backlash"))
         what = named[0].rstrip("s") if not named[0].endswith("ss") else named[0]
         raise RecordError(
-            f"a {what} cannot be negative: write 0 {unit} for touching, or {written(-value)} {unit}"
+            f"a {what} cannot be negative: write 0 {unit} for touching, or {number_text(-value)} {unit}"
             if gap
-            else f"a {what} cannot be negative: write {written(-value)} {unit}"
+            else f"a {what} cannot be negative: write {number_text(-value)} {unit}"
         )
     if kind in _NEVER_NEGATIVE:
-        raise RecordError(f"a {kind} cannot be negative: write {written(-value)} {unit}, or zero the gauge")
+        raise RecordError(f"a {kind} cannot be negative: write {number_text(-value)} {unit}, or zero the gauge")
 
 
 def gauge_of(build: Build, key: str) -> str:
     """The name of a gauge, as instruments.csv has it."""
     if key not in build.instruments:
-        raise RecordError(f"no instrument {key!r} in instruments.csv: {near(key, build.instruments)}")
+        raise RecordError(f"no instrument {key!r} in instruments.csv: {what_to_write(key, build.instruments)}")
     return key

@@ -10,8 +10,9 @@ from typing import Any, NamedTuple
 from restonb.errors import RecordError
 from restonb.record._canonical import canonical, plain
 from restonb.record.kinds import DISTURBANCES, FASTENER, KINDS, NEEDED, STANDARD_OCCASIONS, Field
+from restonb.words import nearest
 
-__all__ = ["DISTURBANCES", "KINDS", "STANDARD_OCCASIONS", "near", "text_of", "written"]
+__all__ = ["DISTURBANCES", "KINDS", "STANDARD_OCCASIONS", "number_text", "text_of", "what_to_write"]
 
 _LEFT_OUT = object()
 
@@ -23,7 +24,7 @@ def text_of(kind: str, body: Mapping[str, Any]) -> str:
     """
     shape = KINDS.get(kind)
     if shape is None:
-        raise RecordError(f"unknown kind of entry {kind!r}: {near(kind, KINDS)}")
+        raise RecordError(f"unknown kind of entry {kind!r}: {what_to_write(kind, KINDS)}")
     if "salt" in shape.fields and not body.get("salt") and any(body.get(key) for key in _PRIVATE):
         from secrets import token_hex
 
@@ -111,7 +112,7 @@ def _why(kind: str, body: Mapping[str, Any], key: str | None) -> str:
     unknown = [str(k) for k in body if k not in fields]
     if unknown or key is None:
         names = ", ".join(repr(k) for k in unknown)
-        return f"a {kind} entry has no {names}: {near(unknown[0], fields)}"
+        return f"a {kind} entry has no {names}: {what_to_write(unknown[0], fields)}"
     return _wanted(f"a {kind} entry", key, fields[key], body.get(key, NEEDED))
 
 
@@ -141,18 +142,16 @@ def _is_seq(value: int) -> bool:
     return 0 <= value < 2**53
 
 
-def near(word: str, known: Iterable[str]) -> str:
+def what_to_write(word: str, known: Iterable[str]) -> str:
     """'write X' for the known word that was probably meant, else the list of what can be written."""
-    from difflib import get_close_matches
-
     words = list(known)
-    close = get_close_matches(word.strip().lower(), words, n=1, cutoff=0.5)
+    close = nearest(word, words)
     if close:
-        return f"write {close[0]!r}"
+        return f"write {close!r}"
     return f"write one of {', '.join(words)}" if words else "there is none to write yet"
 
 
-def written(value: object) -> str:
+def number_text(value: object) -> str:
     """A number as the record keeps it: plain decimal text, '0.00001' and never '1e-05'.
 
     Raises RecordError for what is no finite number.
@@ -176,7 +175,7 @@ def _fastener(fastener: Any) -> dict[str, Any]:
         raise RecordError(f"a fastener is a table, not {fastener!r}: write {{'position': '1', ...}}")
     for key in fastener:
         if key not in FASTENER:
-            raise RecordError(f"a fastener has no {key!r}: {near(str(key), FASTENER)}")
+            raise RecordError(f"a fastener has no {key!r}: {what_to_write(str(key), FASTENER)}")
     full = {}
     for key, field in FASTENER.items():
         value = fastener.get(key, field.default)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from restonb.errors import RecordError
 from restonb.record._journal import Entry, Record
 from restonb.record._typed import gauge_of, reading_body
-from restonb.record.bodies import KINDS, near, written
+from restonb.record.bodies import KINDS, number_text, what_to_write
 from restonb.record.fastener_text import fastener_of, fasteners_of
 from restonb.record.occasions import occasion_of
 
@@ -176,7 +176,7 @@ def enter_usage(record: Record, value: str | float, unit: str = "mile", note: st
     shown = read(text, unit) if bare else read(text)
     if shown.unit not in _METERS:
         raise RecordError(f"no meter shows {shown.unit!r}: write it in mile, km or h")
-    number = written(shown.value)
+    number = number_text(shown.value)
     if number.startswith("-"):
         raise RecordError(f"{number} {shown.unit} is not possible: write what the odometer or the hour meter shows")
     if not replaced.strip():
@@ -326,7 +326,7 @@ def _wrench(build: Build, key: str) -> str:
     unit = build.instruments[found].unit
     if Quantity(0.0, unit).kind not in ("torque", "angle"):
         wrenches = [k for k, gauge in build.instruments.items() if Quantity(0.0, gauge.unit).kind == "torque"]
-        raise RecordError(f"{found} measures in {unit}, which is no torque: {near(key, wrenches)}")
+        raise RecordError(f"{found} measures in {unit}, which is no torque: {what_to_write(key, wrenches)}")
     return found
 
 
@@ -343,7 +343,7 @@ def _amount(what: str, value: str | float, more: str = "") -> str:
     if re.fullmatch(r"[0-9]+,[0-9]{1,2}", text):
         raise RecordError(f"{what} {text!r} has a decimal comma: write {text.replace(',', '.')}")
     try:
-        return written(value)
+        return number_text(value)
     except RecordError:
         raise RecordError(f"{what} {text!r} is no number: write digits only, such as 12.5{more}") from None
 
@@ -360,8 +360,8 @@ def _torque(text: str, unit: str | None) -> dict[str, str]:
         article = "an" if quantity.kind[0] in "aeiou" else "a"
         raise RecordError(f"{text!r} is {article} {quantity.kind}, not a torque: write it as '24 N m' or '18 ft-lb'")
     if quantity.value < 0:
-        raise RecordError(f"a torque cannot be negative: write {written(-quantity.value)} {quantity.unit}")
-    return {"torque": written(quantity.value), "unit": quantity.unit}
+        raise RecordError(f"a torque cannot be negative: write {number_text(-quantity.value)} {quantity.unit}")
+    return {"torque": number_text(quantity.value), "unit": quantity.unit}
 
 
 def _day(until: str | date) -> str:
@@ -376,7 +376,7 @@ def _sheet(build: Build, sheet: str | None) -> str | None:
         return None
     known = dict.fromkeys((*build.specs.sheets, *build.joints.sheets))
     if sheet not in known:
-        raise RecordError(f"no sheet {sheet!r}: {near(sheet, known)}")
+        raise RecordError(f"no sheet {sheet!r}: {what_to_write(sheet, known)}")
     return sheet
 
 

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from restonb.errors import RecordError
-from restonb.words import listed, near
+from restonb.words import listed, nearest
 
 if TYPE_CHECKING:
     from restonb.stated import Joint
@@ -106,8 +106,8 @@ def _word(joint: Joint, here: list[dict[str, Any]], piece: str) -> None:
     if said in {t.strip() for t in planned} or any(word in said for word in _TREATMENTS):
         _add(here, "treatment", piece)
         return
-    slip = near(piece, (*_NEW, *_USED))
-    meant = f"write '{slip[0]}'" if slip else f"write 'treatment: {piece}' if it is what was put on the thread"
+    slip = nearest(piece, (*_NEW, *_USED))
+    meant = f"write '{slip}'" if slip else f"write 'treatment: {piece}' if it is what was put on the thread"
     raise RecordError(f"'{piece}' says nothing that is known of a fastener: {meant}; else '{HOW}'")
 
 
@@ -133,7 +133,7 @@ def _unknown(joint: Joint, position: str) -> str:
         return f"{said}: write a number from 1 to {len(names)}" + (
             "" if len(joint.fasteners) == 1 else f" ({listed(names, 6)})"
         )
-    close = near(position, names)
+    close = nearest(position, names)
     if close:
-        return f"{said}: write '{close[0]}'"
+        return f"{said}: write '{close}'"
     return f"{said}: write {listed((repr(name) for name in names), 6, 'or')}, or add it to joints.toml"

@@ -8,12 +8,11 @@ from restonb.errors import RecordError
 from restonb.record._journal import Record
 from restonb.record.bodies import STANDARD_OCCASIONS
 from restonb.record.views import UNSTRUCK
+from restonb.words import slip_of
 
 __all__ = ["known_occasions", "occasion_of"]
 
 FIRST = STANDARD_OCCASIONS[0]
-_NEAR = 0.8
-"""Words more alike than this are taken for one and a slip: 'afer rework', 'as fond'."""
 
 
 def known_occasions(record: Record, sheet: str | None = None) -> tuple[str, ...]:
@@ -44,14 +43,12 @@ def occasion_of(record: Record, typed: str | None, sheet: str, new: bool = False
         same = next((one for one in known if _plain(one) == _plain(word)), None)
         if same is not None:
             return same
-    from difflib import get_close_matches
-
-    meant = [one for one in known if _numbers(one) == _numbers(word)]  # '500 miles' and '1000 miles' are two
-    close = get_close_matches(_plain(word), [_plain(one) for one in meant], n=1, cutoff=_NEAR)
-    if close and not new:
-        one = next(one for one in meant if _plain(one) == close[0])
+    slip = slip_of(
+        word, (one for one in known if _numbers(one) == _numbers(word))
+    )  # '500 miles' and '1000 miles' are two
+    if slip and not new:
         raise RecordError(
-            f"no occasion {word!r} so far, did you mean {one!r}? write that (or --new-occasion to begin this one)"
+            f"no occasion {word!r} so far, did you mean {slip!r}? write that (or --new-occasion to begin this one)"
         )
     return word
 

@@ -10,7 +10,8 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from restonb.stated._text import Report, listed, near, quoted
+from restonb.stated._text import Report, quoted
+from restonb.words import listed, nearest
 
 __all__ = ["Cell", "Row", "read_table"]
 
@@ -100,12 +101,12 @@ def _header(header: list[Cell], needed: Sequence[str], report: Report, optional:
             )
             return []
         else:
-            meant = near(word, [c for c in columns if c not in names])
+            meant = nearest(word, [c for c in columns if c not in names])
             report.add(
                 cell.line,
                 cell.column,
                 f"unknown column {quoted(word)}",
-                f"write {quoted(meant)}" if meant else f"use only: {listed(columns, 20)}",
+                f"write {quoted(meant)}" if meant else f"use only: {listed(columns, 20, ',')}",
             )
             if meant:
                 names[-1] = meant

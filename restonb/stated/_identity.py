@@ -9,8 +9,9 @@ from typing import Any, NamedTuple
 from restonb import quantity
 from restonb.errors import QuantityError
 from restonb.stated._tables import Table, wording
-from restonb.stated._text import Report, listed, near, quoted, refused
+from restonb.stated._text import Report, quoted, refused
 from restonb.stated._toml import Document, read_toml
+from restonb.words import listed, nearest
 
 __all__ = ["RULES", "Identity", "read_identity"]
 
@@ -40,7 +41,7 @@ def read_identity(path: Path, report: Report) -> Identity:
     name = top.text("name", 'write the name of the build: name = "Wrenfield 450"')
     rule = top.text("rule") or "prove"
     if rule not in RULES:
-        meant = near(rule, RULES)
+        meant = nearest(rule, RULES)
         top.wrong("rule", f"rule = {quoted(rule)}", f'write "{meant}"' if meant else 'write "prove" or "simple"')
     return Identity(
         name,
@@ -75,11 +76,11 @@ def _units(table: Table) -> dict[str, str]:
             table.wrong(key, f"{key} below [units]", _TOP)
             continue
         if kind not in kinds:
-            meant = near(kind, kinds)
+            meant = nearest(kind, kinds)
             table.wrong(
                 key,
                 f"kind of quantity {quoted(key)}",
-                f"write {_key(meant)}" if meant else f"use one of: {listed(map(_key, kinds), 40)}",
+                f"write {_key(meant)}" if meant else f"use one of: {listed(map(_key, kinds), 40, ',')}",
             )
             continue
         if not isinstance(table.data[key], str):
@@ -95,7 +96,7 @@ def _units(table: Table) -> dict[str, str]:
             table.wrong(
                 key,
                 f"{key} = {quoted(unit.name)}, a unit of {unit.kind}",
-                f"write one of: {listed(quantity.names_of(kind))}",
+                f"write one of: {listed(quantity.names_of(kind), 12, ',')}",
             )
         found[kind] = unit.name
     return found

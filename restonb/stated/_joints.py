@@ -11,9 +11,10 @@ from restonb.quantity import Quantity
 from restonb.stated import _graph
 from restonb.stated._cells import is_name
 from restonb.stated._tables import Table, wording
-from restonb.stated._text import Report, listed, near, quoted, refused
+from restonb.stated._text import Report, quoted, refused
 from restonb.stated._toml import Document, read_toml
 from restonb.stated.joints import Fastener, Joint, JointMap
+from restonb.words import listed, nearest
 
 __all__ = ["FASTENER_KEYS", "JOINT_KEYS", "read_joints"]
 
@@ -277,9 +278,9 @@ def _sheets(joints: dict[str, Joint], table: Table) -> dict[str, tuple[str, ...]
 
 
 def _unknown(name: str, joints: dict[str, Joint], report: Report, line: int, column: int) -> None:
-    meant = near(name, joints)
+    meant = nearest(name, joints)
     if meant:
         write = f"write {quoted(meant)}"
     else:
-        write = f"add a table [joints.{name}]" + (f", or use one of: {listed(joints)}" if joints else "")
+        write = f"add a table [joints.{name}]" + (f", or use one of: {listed(joints, 12, ',')}" if joints else "")
     report.add(line, column, f"joint {quoted(name)}, which is not defined", write)

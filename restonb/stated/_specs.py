@@ -12,9 +12,10 @@ from restonb.measure.model import Characteristic
 from restonb.stated import _cells
 from restonb.stated._csv import Cell, Row, read_table
 from restonb.stated._limits import check_limits
-from restonb.stated._text import Report, listed, near, quoted, read_text, refused
+from restonb.stated._text import Report, quoted, read_text, refused
 from restonb.stated.instruments import Gauge
 from restonb.stated.specs import SPEC_COLUMNS, SPEC_OPTIONAL
+from restonb.words import listed, nearest
 
 __all__ = ["Found", "read_specs", "spec_files"]
 
@@ -164,12 +165,12 @@ def _check_derived(found: Found, places: Mapping[tuple[str, str], Cell], report:
         known = {k: row for k, row in mine.items() if by_formula or _derived(row.positions) is None}
         for other in worked_out.of:
             if other not in known:
-                meant = near(other, known)
+                meant = nearest(other, known)
                 report.add(
                     cell.line,
                     cell.column,
                     f"{quoted(cell.text)}, but the sheet has no {'other' if by_formula else 'measured'} row {quoted(other)}",
-                    f"write {quoted(meant)}" if meant else f"use one of sheet {sheet}: {listed(known)}",
+                    f"write {quoted(meant)}" if meant else f"use one of sheet {sheet}: {listed(known, 12, ',')}",
                 )
             elif wrong := _other_unit(worked_out.what, characteristic.unit, other, known[other].unit):
                 report.add(cell.line, cell.column, f"{quoted(cell.text)} in {characteristic.unit}", wrong)
@@ -200,14 +201,14 @@ def _instrument(cell: Cell, unit: str, gauges: Mapping[str, Gauge] | None, repor
     if not cell or gauges is None:
         return None
     if cell.text not in gauges:
-        meant = near(cell.text, gauges)
+        meant = nearest(cell.text, gauges)
         report.add(
             cell.line,
             cell.column,
             f"unknown instrument {quoted(cell.text)}",
             f"write {quoted(meant)}"
             if meant
-            else f"use one of instruments.csv: {listed(gauges)}"
+            else f"use one of instruments.csv: {listed(gauges, 12, ',')}"
             if gauges
             else "add it to instruments.csv",
         )

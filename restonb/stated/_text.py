@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Iterable
 from pathlib import Path
 
 from restonb.errors import BuildError, Mistake, PositionError, RestonbError
 
-__all__ = ["Report", "listed", "near", "quoted", "read_text", "refused"]
+__all__ = ["Report", "quoted", "read_text", "refused"]
 
 
 class Report:
@@ -36,22 +35,6 @@ def quoted(text: object) -> str:
     """What was found, short enough for one line."""
     shown = repr(str(text))
     return shown if len(shown) <= 60 else shown[:56] + "...'"
-
-
-def near(word: str, known: Iterable[str]) -> str | None:
-    """The known word that was probably meant."""
-    words = {k.casefold(): k for k in known}
-    from difflib import get_close_matches
-
-    found = get_close_matches(word.strip().casefold(), list(words), n=1, cutoff=0.6)
-    return words[found[0]] if found else None
-
-
-def listed(words: Iterable[str], most: int = 12) -> str:
-    """Words in one line for a message; a long list is cut."""
-    every = list(words)
-    text = ", ".join(every[:most])
-    return text + (f" ... ({len(every)} in all)" if len(every) > most else "")
 
 
 def refused(error: RestonbError) -> tuple[str, str]:

@@ -9,7 +9,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from restonb.stated._text import Report, listed, near, quoted, read_text
+from restonb.stated._text import Report, quoted, read_text
+from restonb.words import listed, nearest
 
 __all__ = ["Document", "TomlPath", "read_toml"]
 
@@ -38,11 +39,11 @@ class Document(NamedTuple):
         """Reports every key of `table` that is not `known`, with the near one."""
         for key in table:
             if key not in known:
-                meant = near(key, [k for k in known if k not in table])
+                meant = nearest(key, [k for k in known if k not in table])
                 report.add(
                     *self.place(*path, key),
                     f"unknown key {quoted(key)}",
-                    f"write {quoted(meant)}" if meant else f"use only: {listed(known, 20)}",
+                    f"write {quoted(meant)}" if meant else f"use only: {listed(known, 20, ',')}",
                 )
 
 

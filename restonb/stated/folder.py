@@ -13,11 +13,12 @@ from restonb.stated._identity import Identity, read_identity
 from restonb.stated._joints import read_joints
 from restonb.stated._shipped import shipped
 from restonb.stated._specs import Found, read_specs, spec_files
-from restonb.stated._text import Report, near, quoted
+from restonb.stated._text import Report, quoted
 from restonb.stated._toml import Document
 from restonb.stated.instruments import Gauge, read_instruments
 from restonb.stated.joints import JointMap
 from restonb.stated.specs import SpecBook
+from restonb.words import nearest
 
 __all__ = ["Build"]
 
@@ -258,7 +259,7 @@ def _unknown_sheets(
     found = []
     for sheet in named:
         if sheet not in known:
-            meant = near(sheet, known)
+            meant = nearest(sheet, known)
             write = f"write {quoted(meant)}" if meant else "write its characteristics into a file of specs/"
             what = f"sheet {quoted(sheet)}, which no spec file has"
             found.append(Mistake(file, *document.place(table, sheet), what, write, warning=True))

@@ -8,7 +8,8 @@ from typing import NamedTuple
 from restonb.errors import BuildError
 from restonb.quantity import Quantity
 from restonb.stated import _graph
-from restonb.stated._text import listed, near, quoted
+from restonb.stated._text import quoted
+from restonb.words import listed, nearest
 
 __all__ = ["Fastener", "Joint", "JointMap"]
 
@@ -100,13 +101,13 @@ class JointMap:
         try:
             return self.joints[key]
         except KeyError:
-            meant = near(key, self.joints)
+            meant = nearest(key, self.joints)
             raise BuildError(
                 f"no joint {quoted(key)} in joints.toml; "
                 + (
                     f"write {quoted(meant)}"
                     if meant
-                    else f"it has: {listed(self.joints)}"
+                    else f"it has: {listed(self.joints, 12, ',')}"
                     if self.joints
                     else "write it there first"
                 )

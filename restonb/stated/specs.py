@@ -8,7 +8,8 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from restonb.errors import BuildError
 from restonb.measure.model import Characteristic
-from restonb.stated._text import listed, near, quoted
+from restonb.stated._text import quoted
+from restonb.words import listed, nearest
 
 __all__ = ["SPEC_COLUMNS", "SPEC_OPTIONAL", "SpecBook"]
 
@@ -57,13 +58,13 @@ class SpecBook:
         """The characteristics of one sheet. Raises BuildError for a sheet that no spec file has."""
         rows = tuple(row for row in self if row.sheet == name)
         if not rows:
-            meant = near(name, self.sheets)
+            meant = nearest(name, self.sheets)
             raise BuildError(
                 f"no sheet {quoted(name)} in the spec book; "
                 + (
                     f"write {quoted(meant)}"
                     if meant
-                    else f"the sheets are: {listed(self.sheets)}"
+                    else f"the sheets are: {listed(self.sheets, 12, ',')}"
                     if self.sheets
                     else "write its characteristics into a file in specs/"
                 )
@@ -76,10 +77,10 @@ class SpecBook:
             return self._rows[sheet, key]
         except KeyError:
             known = [row.key for row in self.sheet(sheet)]
-            meant = near(key, known)
+            meant = nearest(key, known)
             raise BuildError(
                 f"no characteristic {quoted(key)} in sheet {quoted(sheet)}; "
-                + (f"write {quoted(meant)}" if meant else f"it has: {listed(known)}")
+                + (f"write {quoted(meant)}" if meant else f"it has: {listed(known, 12, ',')}")
             ) from None
 
     def subsystem(self, sheet: str) -> str:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from restonb.charts._plan import apart, fitted, hull
 from restonb.charts._scale import view
-from restonb.charts._text import cut, days, listed, num, step_of, stepped, width, with_u, wrap
+from restonb.charts._text import cut, days, num, step_of, stepped, width, with_u, wrap
 
 NUMBERS = st.floats(-1e6, 1e6, allow_nan=False)
 NAMES = st.text(st.characters(codec="ascii", min_codepoint=32, exclude_characters="\x7f"), min_size=1, max_size=80)
@@ -62,11 +62,9 @@ def test_a_value_is_written_to_the_second_digit_of_its_uncertainty() -> None:
 
 
 @pytest.mark.practice
-def test_numbers_and_lists_read_as_a_person_writes_them() -> None:
+def test_numbers_read_as_a_person_writes_them() -> None:
     assert num(None) == "–"
     assert stepped(0.2, step_of([0.05, 0.2])) == "0.20"
-    assert listed(["a", "b", "c"]) == "a, b and c"
-    assert listed("abcdef") == "a, b, c and 3 more"
     assert days(["2026-03-20T08:00:00Z", "", "2026-03-14"]) == "2026-03-14 to 2026-03-20"
 
 

@@ -13,7 +13,7 @@ from restonb.measure import derived, expand, find_position, layout
 from restonb.quantity import read, read_drill, read_thread, unit, units, write
 from restonb.record._canonical import canonical
 from restonb.record._journal import _not_later
-from restonb.record.bodies import KINDS, text_of, written
+from restonb.record.bodies import KINDS, number_text, text_of
 
 PEPPER = (
     *" 0123456789.,-+/*^()[]{}'\"#=:;%_\\\n\t\0xXeE",
@@ -56,7 +56,7 @@ def quantity(dice: random.Random) -> None:
     found = read(mutated(dice.choice(QUANTITIES), dice, (*QUANTITIES, *UNITS)), wanted)
     assert math.isfinite(found.value)
     assert unit(found.unit).name == found.unit
-    assert written(found.value)
+    assert number_text(found.value)
     assert write(found.value, found.unit, resolution=found.resolution).isprintable()
     if wanted is not None:
         assert math.isfinite(found.to(wanted).value)

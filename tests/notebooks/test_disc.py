@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from restonb.decisions.brakes.disc import clock_degrees, next_steps, pad_wear
+from restonb.decisions.brakes.disc import next_steps, pad_wear
 from restonb.decisions.brakes.marks import NO_MARK, amount_of, mark_steps, room, stricter
 from restonb.decisions.not_yet import NotYet
 from restonb.decisions.steps import sentence
@@ -223,12 +223,6 @@ def test_a_mark_that_says_the_same_says_nothing():
 
 
 # -- parts of it
-
-
-def test_positions_that_are_no_clock_times_have_no_angle():
-    assert clock_degrees(["12:00", "1:30", "9:00"]) == [0, 45, 270]
-    assert not clock_degrees(["left"])
-    assert not clock_degrees([])
 
 
 def test_two_mileages_are_no_trend():

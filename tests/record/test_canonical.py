@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from restonb.errors import RecordError
 from restonb.record import Record, digest_of
 from restonb.record._canonical import canonical
-from restonb.record.bodies import KINDS, text_of, written
+from restonb.record.bodies import KINDS, number_text, text_of
 
 
 @pytest.mark.recalled("RFC 8785 section 3.2.2, the example object")
@@ -107,10 +107,10 @@ def test_what_json_would_lose_is_refused(record: Record, value: object, message:
     ],
 )
 def test_numbers_are_kept_as_plain_decimals(value: object, text: str) -> None:
-    assert written(value) == text
+    assert number_text(value) == text
 
 
 @pytest.mark.parametrize("value", ["", "five", "nan", float("inf"), None])
 def test_what_is_no_number_is_refused(value: object) -> None:
     with pytest.raises(RecordError, match="is no number: write digits"):
-        written(value)
+        number_text(value)

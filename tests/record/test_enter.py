@@ -71,7 +71,7 @@ def test_another_gauge_than_the_usual(record: Record, build: Build) -> None:
     [
         (("gearbx", "gap", "1", "0.05"), BuildError, "write 'gearbox'"),
         (("gearbox", "gaps", "1", "0.05"), BuildError, "write 'gap'"),
-        (("gearbox", "gap", "9", "0.05"), PositionError, "write one of foot 1, foot 2, foot 3, foot 4"),
+        (("gearbox", "gap", "9", "0.05"), PositionError, "write one of foot 1, foot 2, foot 3 or foot 4"),
         (("shaft", "worked", "1", "0.05"), PositionError, "enter the readings of diameter instead"),
         (("gearbox", "gap", "1", "0,05"), QuantityError, r"write '0\.05'"),
         (("gearbox", "gap", "1", "5 V"), QuantityError, "length is wanted: write it in mm"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
 from restonb.decisions.brakes.bolts import torque_steps
@@ -11,24 +10,14 @@ from restonb.decisions.not_yet import NotYet
 from restonb.decisions.steps import Amount, Step, judged, settled
 from restonb.measure import Verdicts, Wear, wear_rate
 from restonb.quantity import Quantity
+from restonb.words import clock_time
 
-__all__ = ["CLOSING", "clock_degrees", "next_steps", "pad_wear"]
+__all__ = ["CLOSING", "next_steps", "pad_wear"]
 
 CLOSING = (
     "The disc is thick enough, even and true, the pads have lining left, and the bolts are at their torque. Bed the pads in as their maker "
     "says, and go on with the brake check."
 )
-
-
-def clock_degrees(positions: Iterable[str]) -> list[float] | NotYet:
-    """Degrees clockwise from 12:00 of positions named as on a clock face; NotYet where one is not."""
-    found = []
-    for position in positions:
-        hour, _, minute = position.partition(":")
-        if not (hour.isdigit() and minute.isdigit()):
-            return NotYet(("positions of the face as on a clock, such as 'clock 8'",))
-        found.append((int(hour) % 12 * 60 + int(minute)) / 2)
-    return found or NotYet(("dial readings at the disc's face",))
 
 
 def pad_wear(points: list[tuple[float, float]], limit: Quantity, u: float) -> Wear | NotYet:
@@ -102,7 +91,11 @@ def _even(spread: Verdicts) -> list[Step]:
 def _true(runout: Verdicts, split: Any) -> list[Step]:
     cause, says = _cause(split)
     numbers: dict[str, Any] = (
-        {"once": Amount(2 * split.eccentricity, "mm"), "high": _clock(split.high_at), "form": Amount(split.form, "mm")}
+        {
+            "once": Amount(2 * split.eccentricity, "mm"),
+            "high": clock_time(split.high_at, 15),
+            "form": Amount(split.form, "mm"),
+        }
         if split
         else {}
     )
@@ -157,9 +150,3 @@ def _tight(torque: Verdicts) -> list[Step]:
         "joint is open.",
         inside="The bolts of disc and caliper are at their torque.",
     )  # fmt: skip
-
-
-def _clock(degrees: float) -> str:
-    """Nearest quarter of an hour on the clock face: a dial tells no more."""
-    minutes = round(degrees * 2 / 15) * 15 % 720
-    return f"{minutes // 60 or 12}:{minutes % 60:02d}"

@@ -9,6 +9,7 @@ from restonb.decisions.not_yet import NotYet
 from restonb.decisions.steps import Amount, Step, judged, not_known, settled, to_do
 from restonb.measure import Verdicts
 from restonb.quantity import read
+from restonb.words import clock_time
 
 __all__ = ["CLOSING", "RESERVE", "Clutch", "next_steps", "reserve"]
 
@@ -137,13 +138,8 @@ def _lift(lift: Verdicts, split: Any) -> list[Step]:
         outside=f"The pressure plate lifts askew: tighten the spring nut at the side that lifts most{near}, a quarter turn at a time, "
         "and measure again.",
         needs=[split],
-        clock=_clock(split.high_at) if split else "",
+        clock=clock_time(split.high_at) if split else "",
     )  # fmt: skip
-
-
-def _clock(degrees: float) -> str:
-    minutes = round(degrees * 2) % 720
-    return f"{minutes // 60 or 12}:{minutes % 60:02d}"
 
 
 def _play(play: Verdicts) -> list[Step]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from restonb.errors import RecordError
 from restonb.measure.model import Reading
 from restonb.record._journal import AsOf, Record
-from restonb.record.bodies import DISTURBANCES, near
+from restonb.record.bodies import DISTURBANCES, what_to_write
 from restonb.record.views import in_force, joint_states, newest
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def impact(record: Record, build: Build, joint: str, what: str, as_of: AsOf = No
     Raises BuildError for an unknown joint, RecordError for an unknown `what`.
     """
     if what not in DISTURBANCES:
-        raise RecordError(f"a joint is not {what!r}: {near(what, DISTURBANCES)}")
+        raise RecordError(f"a joint is not {what!r}: {what_to_write(what, DISTURBANCES)}")
     known = build.joints
     key = known.get(joint).key
     upto = record.upto(as_of)
