@@ -10,6 +10,7 @@ import tokenize
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from types import MappingProxyType
 from typing import Any
 
 from restonb.errors import QuantityError, RunError
@@ -154,15 +155,23 @@ def read_cell(source: str, where: str = "the parameters cell") -> tuple[Paramete
     return tuple(found)
 
 
-def merged(parameters: Sequence[Parameter], layers: Iterable[tuple[str, Mapping[str, Any]]], of: str) -> dict[str, Any]:
+def merged(
+    parameters: Sequence[Parameter],
+    layers: Iterable[tuple[str, Mapping[str, Any]]],
+    of: str,
+    former: Mapping[str, str] = MappingProxyType({}),
+) -> dict[str, Any]:
     """The values to run with: the defaults, then each layer (named for messages) over what came before.
 
+    `former`: parameters that earlier versions of the template took -> what is written instead of each.
     Raises RunError in one line on an unknown name or a value of the wrong type.
     """
     known = {p.name: p for p in parameters}
     values = {p.name: p.default for p in parameters}
     for where, layer in layers:
         for name, value in layer.items():
+            if name in former and name not in known:
+                raise RunError(f"{of} takes no {name} any more ({where}): {former[name]}")
             if name not in known:
                 raise RunError(_unknown(name, known, of, where))
             try:

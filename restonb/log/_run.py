@@ -200,7 +200,7 @@ def values_for(build: Build, template: Template, parameters: Mapping[str, Any] |
         (f"build.toml, [parameters.{template.sheet}]", standing),
         ("given for this run", dict(parameters or {})),
     ]
-    values = merged(template.parameters, layers, template.short)
+    values = merged(template.parameters, layers, template.short, template.former)
     if values.get("sheet", template.sheet) != template.sheet:
         raise RunError(f"this template judges {template.sheet}; for {values['sheet']}, run {values['sheet']}")
     return values

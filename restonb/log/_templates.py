@@ -57,6 +57,11 @@ class Template:
         return replace(self, name=f"{subsystem}/{sheet}", serves=sheet)
 
     @property
+    def former(self) -> dict[str, str]:
+        """Parameters that earlier versions of it took -> what is written instead of each."""
+        return {str(name): str(instead) for name, instead in self._about.get("former", {}).items()}
+
+    @property
     def _about(self) -> dict[str, Any]:
         return dict(self.notebook.get("metadata", {}).get("restonb", {}))
 

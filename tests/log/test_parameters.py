@@ -210,3 +210,9 @@ def test_amounts_are_passed_on_as_typed():
     texts = {"limit": "2 thou", "torque": "24 N m", "lift": "", "stock": '["1/64 in"]', "note": "0,5 of it"}
     assert parsed(read_cell(AMOUNTS), texts, "t") == texts | {"stock": ["1/64 in"]}
     assert parsed(read_cell(AMOUNTS), {"limit": "0.04"}, "t") == {"limit": "0.04"}  # in the unit of the template
+
+
+def test_a_parameter_that_a_template_took_once_says_what_is_written_instead():
+    former = {"hoses": "enter the date printed on it as a reading"}
+    with pytest.raises(RunError, match="takes no hoses any more.*enter the date printed on it as a reading"):
+        merged(read_cell("strength = 2"), [("build.toml", {"hoses": 1})], "hydraulics", former)
