@@ -114,8 +114,8 @@ def rim_run_out(
     not_for="old, dry or dirty bearings; turn them and listen",
 )
 def bearing_life(
-    rating: Annotated[float, In("N", "dynamic load rating C", symbol="C")],
-    load: Annotated[float, In("N", "equivalent load P", symbol="P")],
+    rating: Annotated[float, In("N", "dynamic load rating", symbol="C")],
+    load: Annotated[float, In("N", "equivalent load", symbol="P")],
     speed: Annotated[float, In("rpm", "speed", symbol="n")],
     kind: Annotated[str, In(None, "kind of bearing", ("ball", "roller"))] = "ball",
 ) -> Annotated[float, Out("h", "rating life L10", symbol="L10h")]:

@@ -29,10 +29,10 @@ __all__ = [
 
 @formula(text="V = pi/4 B^2 s n", source=("geometry",), valid="all cylinders alike")
 def displacement(
-    bore: Annotated[float, In("mm", "bore")],
-    stroke: Annotated[float, In("mm", "stroke")],
-    cylinders: Annotated[int, In("1", "number of cylinders")] = 1,
-) -> Annotated[float, Out("cc", "displacement")]:
+    bore: Annotated[float, In("mm", "bore", symbol="B")],
+    stroke: Annotated[float, In("mm", "stroke", symbol="s")],
+    cylinders: Annotated[int, In("1", "number of cylinders", symbol="n")] = 1,
+) -> Annotated[float, Out("cc", "displacement", symbol="V")]:
     """Which volume the pistons sweep."""
     positive(bore=bore, stroke=stroke, cylinders=cylinders)
     return math.pi / 4 * bore**2 * stroke * cylinders / 1000
@@ -50,7 +50,7 @@ def clearance_volume(
     bore: Annotated[float, In("mm", "bore")],
     deck: Annotated[float, In("mm", "piston below the top of the barrel; below 0 if above it")] = 0.0,
     dome: Annotated[float, In("cc", "volume of the piston dome; below 0 for a dish")] = 0.0,
-) -> Annotated[float, Out("cc", "clearance volume")]:
+) -> Annotated[float, Out("cc", "clearance volume", symbol="Vc")]:
     """Which volume is left above the piston at top dead centre."""
     positive(head=head, gasket_bore=gasket_bore, bore=bore)
     not_negative(gasket_thickness=gasket_thickness)
@@ -62,9 +62,9 @@ def clearance_volume(
 
 @formula(text="CR = (V + Vc)/Vc", source=("geometry",), valid="one cylinder")
 def compression_ratio(
-    displacement: Annotated[float, In("cc", "displacement of one cylinder")],
-    clearance: Annotated[float, In("cc", "clearance volume of one cylinder")],
-) -> Annotated[float, Out("1", "compression ratio")]:
+    displacement: Annotated[float, In("cc", "displacement of one cylinder", symbol="V")],
+    clearance: Annotated[float, In("cc", "clearance volume of one cylinder", symbol="Vc")],
+) -> Annotated[float, Out("1", "compression ratio", symbol="CR")]:
     """Which compression ratio a cylinder has."""
     positive(displacement=displacement, clearance=clearance)
     return (displacement + clearance) / clearance
@@ -145,8 +145,8 @@ def bore_wear(
     not_for="the weather of the day: read a barometer",
 )
 def air_pressure(
-    altitude: Annotated[float, In("m", "height above the sea")],
-) -> Annotated[float, Out("kPa", "air pressure")]:
+    altitude: Annotated[float, In("m", "height above the sea", symbol="h")],
+) -> Annotated[float, Out("kPa", "air pressure", symbol="p")]:
     """Which air pressure there is at a height."""
     between("altitude", altitude, 0, 11000, "m")
     return float(101.325 * (1 - 2.25577e-5 * altitude) ** 5.25588)
@@ -158,10 +158,10 @@ def air_pressure(
     valid="gauge pressures; the pressure ratio of the engine stays the same",
 )
 def compression_at_sea_level(
-    gauge: Annotated[float, In("kPa", "compression as the gauge shows it")],
-    air: Annotated[float, In("kPa", "air pressure on the spot, see engine.air_pressure")],
-    reference: Annotated[float, In("kPa", "air pressure that the limit refers to")] = 101.325,
-) -> Annotated[float, Out("kPa", "compression as it would read there")]:
+    gauge: Annotated[float, In("kPa", "compression as the gauge shows it", symbol="g")],
+    air: Annotated[float, In("kPa", "air pressure on the spot, see engine.air_pressure", symbol="p_a")],
+    reference: Annotated[float, In("kPa", "air pressure that the limit refers to", symbol="p_ref")] = 101.325,
+) -> Annotated[float, Out("kPa", "compression as it would read there", symbol="g_ref")]:
     """What a compression reading would be at sea level."""
     positive(gauge=gauge)
     between("air", air, 20, 110, "kPa")
@@ -191,8 +191,8 @@ def compression_spread(
     not_for="an engine that is not held: air pressure turns the crank, so lock it and keep hands clear",
 )
 def leak_down(
-    supply: Annotated[float, In("kPa", "pressure before the orifice")],
-    cylinder: Annotated[float, In("kPa", "pressure behind it")],
+    supply: Annotated[float, In("kPa", "pressure before the orifice", symbol="p1")],
+    cylinder: Annotated[float, In("kPa", "pressure behind it", symbol="p2")],
 ) -> Annotated[float, Out("%", "leak-down")]:
     """How much a cylinder leaks."""
     positive(supply=supply)
@@ -202,15 +202,15 @@ def leak_down(
 
 
 @formula(
-    text="x = r (1 - cos a) + l - sqrt(l^2 - r^2 sin^2 a); r = stroke/2",
+    text="x = r (1 - cos a) + l - sqrt(l^2 - r^2 sin^2 a); r = half the stroke",
     source=("geometry",),
     valid="gudgeon pin on the cylinder axis, rod longer than the crank",
 )
 def piston_position(
-    angle: Annotated[float, In("deg", "crank angle after top dead centre")],
+    angle: Annotated[float, In("deg", "crank angle after top dead centre", symbol="a")],
     stroke: Annotated[float, In("mm", "stroke")],
-    rod: Annotated[float, In("mm", "rod length between centres")],
-) -> Annotated[float, Out("mm", "piston below top dead centre")]:
+    rod: Annotated[float, In("mm", "rod length between centres", symbol="l")],
+) -> Annotated[float, Out("mm", "piston below top dead centre", symbol="x")]:
     """How far the piston is down at a crank angle."""
     positive(stroke=stroke, rod=rod)
     need(rod > stroke / 2, f"a rod of {rod:g} mm is shorter than the crank of {stroke / 2:g} mm; check both")

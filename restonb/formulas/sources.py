@@ -13,7 +13,7 @@ __all__ = ["cite", "sources"]
 
 @lru_cache(maxsize=1)
 def sources() -> dict[str, dict[str, str]]:
-    """All sources: key -> title, standing ('seen', 'recalled', 'practice')."""
+    """All sources: key -> title, standing ('seen', 'recalled', 'practice', 'derived'), and year: 'recalled' where the edition is."""
     text = files("restonb.formulas").joinpath("sources.toml").read_text(encoding="utf-8")
     return {key: {k: str(v) for k, v in row.items()} for key, row in tomllib.loads(text).items()}
 
@@ -26,4 +26,6 @@ def cite(key: str) -> str:
     except KeyError:
         raise FormulaError(f"no source '{name}' in sources.toml; add it there") from None
     text = source["title"] + (f", {place.strip()}" if place.strip() else "")
-    return text + (" (recalled, the print was not at hand)" if source["standing"] == "recalled" else "")
+    if source["standing"] == "recalled":
+        return text + " (recalled, the print was not at hand)"
+    return text + (" (its year is recalled)" if source.get("year") == "recalled" else "")

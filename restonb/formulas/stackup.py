@@ -47,7 +47,7 @@ class Chain:
 )
 def chain(
     sizes: Annotated[Sequence[float], In("mm", "nominal or measured size of each link")],
-    tolerances: Annotated[Sequence[float], In("mm", "half width t of each: size ± t", symbol="t")],
+    tolerances: Annotated[Sequence[float], In("mm", "half width of each: size ± t", symbol="t")],
     directions: Annotated[Sequence[float], In("1", "+1 for a link that opens the gap, -1 for one that closes it")],
     shapes: Annotated[Sequence[str] | None, In(None, "shape of each distribution, or one for all", SHAPES)] = None,
     sigmas: Annotated[float, In("1", "a normal link's half width is this many standard deviations")] = 3.0,

@@ -154,7 +154,7 @@ def test_calc_shows_its_working(say: Callable) -> None:
     for words in ("T = K d F", "15.9 kN (read as 15900 N)", "25.44 N m", "source:", "valid:", "not for:"):
         assert words in said.out
     data = say("calc", "fasteners.torque", "preload=15.9 kN", "diameter=8 mm", "--json").data
-    assert data["result"]["torque"] == {"value": pytest.approx(25.44), "unit": "N m"}
+    assert data["result"]["torque"] == {"value": pytest.approx(25.44), "unit": "N m", "symbol": "T"}
 
 
 def test_calc_lists_families_and_then_the_formulas_of_one(say: Callable) -> None:
@@ -289,7 +289,7 @@ def test_one_is_not_said_in_the_plural(build: Path, say: Callable) -> None:
     assert "  1 instrument check\n" in say("handover", "--preview").out
     say("enter", "check", "instrument=feeler", "good=yes")
     assert "  2 instrument checks\n" in say("handover", "--preview").out
-    (build / "no.sqlite").write_text("this is no record " * 100)
+    (build / "no.sqlite").write_text("this is not a record " * 100)
     assert say("verify", "no.sqlite").out.startswith("no.sqlite: 1 fault, do not rely on it\n")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 import pytest
@@ -180,6 +181,18 @@ def test_every_source_is_known(family: str) -> None:
         assert all(cite(key) for key in one.source)
 
 
+def test_every_standard_says_its_edition() -> None:
+    """A year in the title, and where what was read did not say of which edition it is, that the year is recalled."""
+    bodies = ("ISO", "ASME", "BS", "SAE", "VDI", "EN", "ASTM", "IEC", "UL", "UN", "FED", "JCGM")
+    for key, row in sources().items():
+        if row["title"].split()[0] in bodies:
+            assert re.search(r"[:-](?:19|20)?\d\d,|[:-](?:19|20)\d\d|\((?:19|20)\d\d\)|-\d\d,", row["title"]), key
+        assert row["standing"] in ("seen", "recalled", "practice", "derived"), key
+        assert row.get("year", "recalled") == "recalled", key
+    assert "its year is recalled" in cite("iso-273")
+    assert "recalled" not in cite("iso-898-1: Table 3")
+
+
 def test_every_known_source_is_used() -> None:
     """Keys that no formula names serve tables and other rooms; each must be named somewhere in the package."""
     from pathlib import Path
@@ -192,7 +205,7 @@ def test_every_known_source_is_used() -> None:
     unused = [
         key
         for key, row in sources().items()
-        if f'"{key}' not in text and row["title"].split(",")[0] not in text + tables
+        if f'"{key}' not in text and re.split(r",|[-:]\d+", row["title"])[0] not in text + tables
     ]
     assert not unused
 

@@ -43,7 +43,7 @@ def test_false_accept_and_reject(ratio: float, factor: float, accept: float, rej
     assert found.producer == pytest.approx(reject, abs=0.0005)
 
 
-@pytest.mark.published("Process capability: cpk 0.8333 centred leaves 2 x 0.621 % outside (normal distribution)")
+@pytest.mark.recalled("NIST/SEMATECH e-Handbook, 1.3.6.7.1: 0.621 % of a normal distribution lies beyond 2.5 s")
 def test_capability() -> None:
     assert risks(normal_prior(10, 1), 0.1, 10 - 2.5, 10 + 2.5).outside == pytest.approx(2 * 0.00621, abs=0.00001)
 

@@ -67,7 +67,7 @@ def test_the_phases_running(run):
     assert numbers(run)["phases"] == pytest.approx(max(20 / 17.8, 100 * 0.4 / (106.4 / 3)))
 
 
-@pytest.mark.published("lead-acid state of charge table: 12.65 V is full")
+@pytest.mark.recalled("BCI Battery Service Manual: 12.65 V is full")
 def test_a_battery_above_the_top_row_is_full(run):
     assert numbers(run)["charge"] == 100
 
@@ -289,7 +289,7 @@ def test_a_6_volt_battery_left_at_12_is_not_called_flat(play, tmp_path):
     assert run.filed["steps"][0]["finding"] == "battery.other_voltage"
 
 
-@pytest.mark.published("lead-acid state of charge table: 12.45 V is 75 %, 12.24 V is 50 %")
+@pytest.mark.recalled("BCI Battery Service Manual: 12.45 V is 75 %, 12.24 V is 50 %")
 def test_the_charge_is_told_in_whole_per_cent():
     """12.40 V lies 0.16 / 0.21 of the way from 50 % to 75 %: 69.05 %."""
     assert whole(electrical.rest_voltage(12.40).charge) == 69

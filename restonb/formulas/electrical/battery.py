@@ -70,7 +70,7 @@ def rest_voltage(
 def specific_gravity(
     reading: Annotated[float, In("1", "hydrometer reading, such as 1.250")],
     temperature: Annotated[float, In("degC", "temperature of the acid")],
-) -> Annotated[float, Out("1", "specific gravity at 26.7 degC")]:
+) -> Annotated[float, Out("1", "specific gravity at 26.7 degC", symbol="SG")]:
     """Which specific gravity a hydrometer reading stands for at the reference temperature."""
     between("reading", reading, 1.0, 1.35)
     between("temperature", temperature, -20, 55, "degC")
@@ -93,7 +93,7 @@ class ByGravity:
     not_for="less than half full, where the table in general use reads higher; gel, fleece and lithium batteries",
 )
 def gravity_voltage(
-    gravity: Annotated[float, In("1", "specific gravity at 26.7 degC, such as 1.265")],
+    gravity: Annotated[float, In("1", "specific gravity at 26.7 degC, such as 1.265", symbol="SG")],
     cells: Annotated[int, In("1", "cells: 3 in a 6 V battery, 6 in a 12 V one")] = 6,
 ) -> ByGravity:
     """Which rest voltage goes with a specific gravity: a check of one measurement by the other."""
@@ -145,8 +145,8 @@ def load_test(
     not_for="self-discharge, which comes on top: a few per cent a month",
 )
 def drain(
-    capacity: Annotated[float, In("Ah", "capacity of the battery")],
-    current: Annotated[float, In("A", "drain with everything switched off")],
+    capacity: Annotated[float, In("Ah", "capacity of the battery", symbol="Ah")],
+    current: Annotated[float, In("A", "drain with everything switched off", symbol="I")],
     share: Annotated[float, In("%", "share of the capacity that may go")] = 50.0,
 ) -> Annotated[float, Out("day", "days until that share is gone")]:
     """How long a battery lasts against a drain."""

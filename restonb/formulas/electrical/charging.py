@@ -85,8 +85,8 @@ def winding_balance(
     not_for="mains equipment",
 )
 def insulation(
-    resistances: Annotated[Sequence[float], In("Mohm", "each phase to earth")],
-) -> Annotated[float, Out("Mohm", "lowest; above 1 Mohm is common practice, no source")]:
+    resistances: Annotated[Sequence[float], In("Mohm", "each phase to earth", symbol="Ri")],
+) -> Annotated[float, Out("Mohm", "lowest; above 1 Mohm is common practice, no source", symbol="R")]:
     """How well a winding is insulated from earth."""
     at_least("resistances", resistances, 1)
     for i, r in enumerate(resistances, 1):

@@ -16,21 +16,21 @@ class Drops:
     drops: Annotated[tuple[float, ...], Out("V", "lost in each segment")]
     worst: Annotated[str, Out(None, "segment that loses most above what it may")]
     excess: Annotated[float, Out("V", "how much more than allowed it loses; 0 or less is good")]
-    resistance: Annotated[float | None, Out("ohm", "resistance of that segment")]
+    resistance: Annotated[float | None, Out("ohm", "resistance of that segment", symbol="R")]
     over: Annotated[tuple[str, ...], Out(None, "every segment that loses more than it may")]
     notes: tuple[str, ...] = ()
 
 
 @formula(
-    text="drop_i = U_i - U_(i+1); R = drop / I",
+    text="drop = U at one point - U at the next; R = drop / I",
     source=("physics", "practice"),
     valid="voltages to battery minus, along the current, with the load switched on",
     not_for="readings with no current: an open joint then looks good up to the break",
 )
 def locate_drop(
-    voltages: Annotated[Sequence[float], In("V", "at each point along the current, from the battery on")],
+    voltages: Annotated[Sequence[float], In("V", "at each point along the current, from the battery on", symbol="U")],
     points: Annotated[Sequence[str], In(None, "name of each point")],
-    current: Annotated[float | None, In("A", "current that flows meanwhile")] = None,
+    current: Annotated[float | None, In("A", "current that flows meanwhile", symbol="I")] = None,
     allowed: Annotated[Sequence[float] | None, In("V", "loss allowed in each segment; else 0.1 V")] = None,
 ) -> Drops:
     """Which joint or wire of a circuit loses the voltage."""

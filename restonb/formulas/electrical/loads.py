@@ -7,7 +7,7 @@ from typing import Annotated
 
 from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
-from restonb.formulas._tables import rows
+from restonb.formulas._tables import recalled, rows
 from restonb.formulas.checks import between, not_negative, positive
 
 RATINGS = (1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0)
@@ -24,9 +24,9 @@ LAMPS = rows("restonb.formulas.electrical", "lamps.csv")
     not_for="the inrush of a cold lamp: eight to ten times as much for an instant",
 )
 def load_current(
-    power: Annotated[float, In("W", "power of the load")],
-    voltage: Annotated[float, In("V", "voltage at the load")] = 12.0,
-) -> Annotated[float, Out("A", "current")]:
+    power: Annotated[float, In("W", "power of the load", symbol="P")],
+    voltage: Annotated[float, In("V", "voltage at the load", symbol="U")] = 12.0,
+) -> Annotated[float, Out("A", "current", symbol="I")]:
     """Which current a load draws."""
     not_negative(power=power)
     positive(voltage=voltage)
@@ -49,7 +49,8 @@ class Lamp:
 def lamp(category: Annotated[str, In(None, "category on the cap", tuple(r["category"] for r in LAMPS))]) -> Lamp:
     """How much a filament lamp of a category draws."""
     row = next(r for r in LAMPS if r["category"] == category)
-    return Lamp(float(row["power_W"]), float(row["second_W"]) if row["second_W"] else None, (f"from {row['source']}",))
+    second = float(row["second_W"]) if row["second_W"] else None
+    return Lamp(float(row["power_W"]), second, (f"from {row['source']}", *recalled(row, f"the power of {category}")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ class Fuse:
     not_for="old glass fuses, whose figure may mean the blowing current; ask which",
 )
 def fuse(
-    current: Annotated[float, In("A", "continuous current of the circuit")],
+    current: Annotated[float, In("A", "continuous current of the circuit", symbol="I")],
     wire_load: Annotated[float, In("A", "load that the wire bears, see electrical.wire_for")],
 ) -> Fuse:
     """Which fuse protects a circuit and its wire."""

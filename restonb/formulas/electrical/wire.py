@@ -26,9 +26,9 @@ COLUMNS = {
 
 @dataclass(frozen=True, slots=True)
 class Awg:
-    diameter: Annotated[float, Out("mm", "diameter of the solid wire")]
-    area: Annotated[float, Out("mm2", "cross-section")]
-    resistance: Annotated[float, Out("ohm/km", "resistance at 20 degC")]
+    diameter: Annotated[float, Out("mm", "diameter of the solid wire", symbol="d")]
+    area: Annotated[float, Out("mm2", "cross-section", symbol="A")]
+    resistance: Annotated[float, Out("ohm/km", "resistance at 20 degC", symbol="R")]
     notes: tuple[str, ...] = ()
 
 
@@ -38,7 +38,7 @@ class Awg:
     valid="0000 (write -3) to 40, solid annealed copper at 20 degC",
     not_for="stranded wire: it runs 2 to 4 % higher; and metric sizes, which no gauge number equals",
 )
-def awg(gauge: Annotated[int, In("1", "American gauge; 0 is 0, 00 is -1, 0000 is -3")]) -> Awg:
+def awg(gauge: Annotated[int, In("1", "American gauge; 0 is 0, 00 is -1, 0000 is -3", symbol="n")]) -> Awg:
     """How thick a wire of an American gauge is, and its resistance."""
     between("gauge", gauge, -3, 40)
     diameter = 0.127 * 92 ** ((36 - gauge) / 39)
@@ -77,9 +77,9 @@ def metric_wire(
     valid="copper from -40 to 200 degC",
 )
 def hot_resistance(
-    resistance: Annotated[float, In("ohm/km", "resistance at 20 degC")],
-    temperature: Annotated[float, In("degC", "temperature of the wire")],
-) -> Annotated[float, Out("ohm/km", "resistance at that temperature")]:
+    resistance: Annotated[float, In("ohm/km", "resistance at 20 degC", symbol="R20")],
+    temperature: Annotated[float, In("degC", "temperature of the wire", symbol="T")],
+) -> Annotated[float, Out("ohm/km", "resistance at that temperature", symbol="R_T")]:
     """Which resistance a copper wire has when warm."""
     positive(resistance=resistance)
     between("temperature", temperature, -40, 200, "degC")
@@ -93,11 +93,11 @@ def hot_resistance(
     not_for="the inrush of lamps (eight to ten times) and starters",
 )
 def voltage_drop(
-    current: Annotated[float, In("A", "current")],
-    resistance: Annotated[float, In("ohm/km", "resistance of the wire, warm")],
-    length: Annotated[float, In("m", "one-way length")],
+    current: Annotated[float, In("A", "current", symbol="I")],
+    resistance: Annotated[float, In("ohm/km", "resistance of the wire, warm", symbol="R")],
+    length: Annotated[float, In("m", "one-way length", symbol="L")],
     return_wire: Annotated[bool, In(None, "the return is a wire of the same kind; no if through the frame")] = True,
-) -> Annotated[float, Out("V", "voltage lost in the wire")]:
+) -> Annotated[float, Out("V", "voltage lost in the wire", symbol="U")]:
     """How much voltage a wire loses."""
     not_negative(current=current, length=length)
     positive(resistance=resistance)

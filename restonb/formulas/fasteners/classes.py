@@ -7,7 +7,7 @@ from typing import Annotated
 
 from restonb.errors import FormulaError
 from restonb.formulas._core import In, Out, formula
-from restonb.formulas._tables import rows
+from restonb.formulas._tables import recalled, rows
 from restonb.formulas.checks import need, positive
 from restonb.formulas.threads.sizes import stress_area
 from restonb.quantity import Thread
@@ -60,9 +60,22 @@ def strength(
     return Strength(proof, yields, float(row["tensile_MPa"]), tuple(notes))
 
 
+def _about_proof(thread: Thread, mark: str) -> tuple[str, ...]:
+    """What a proof load stands on where it is not read in print: a row from memory, or strength times area."""
+    row = _row(mark, thread.major)
+    printed = _printed(thread, mark) if row["system"] == "ISO" else None
+    if printed is not None:
+        return recalled(printed, f"the proof load of {thread.text} in class {mark}")
+    return (
+        f"worked out as proof stress times stress area, {row['proof_MPa']} MPa x {stress_area.plain(thread):.1f} mm2; the printed "
+        "table rounds, and may differ by half a percent",
+    )
+
+
 @formula(
-    text="printed proof load where tabled, else Sp * As",
+    text="printed proof load where tabled, else Sp * As; Sp = proof stress, As = stress area",
     source=("iso-898-1: Tables 5 to 7", "sae-j429"),
+    remarks=_about_proof,
     valid="a class of ISO 898-1 on ISO metric threads, coarse and fine; a grade of SAE J429 on unified inch threads",
     not_for="Whitworth, BSF, BA and cycle threads, which neither standard covers, and studs in soft castings",
 )
@@ -74,10 +87,18 @@ def proof_load(
     row = _row(mark, thread.major)
     _covered(row["system"], thread, mark)
     if row["system"] == "ISO":
-        for printed in rows(PACKAGE, "proof.csv"):
-            if printed["class"] == mark and float(printed["thread"][1:]) == thread.major and _coarse(thread):
-                return float(printed["proof_N"])
+        printed = _printed(thread, mark)
+        if printed is not None:
+            return float(printed["proof_N"])
     return float(row["proof_MPa"]) * stress_area.plain(thread)  # the area of the thread's own standard
+
+
+def _printed(thread: Thread, mark: str) -> dict[str, str] | None:
+    """The row of the table of proof loads, where it has this thread and class."""
+    for row in rows(PACKAGE, "proof.csv"):
+        if row["class"] == mark and float(row["thread"][1:]) == thread.major and _coarse(thread):
+            return row
+    return None
 
 
 def _covered(system: str, thread: Thread, mark: str) -> None:
@@ -96,5 +117,5 @@ def _covered(system: str, thread: Thread, mark: str) -> None:
 
 
 def _coarse(thread: Thread) -> bool:
-    coarse = {5.0: 0.8, 6.0: 1.0, 8.0: 1.25, 10.0: 1.5, 12.0: 1.75, 14.0: 2.0, 16.0: 2.0}
+    coarse = {5.0: 0.8, 6.0: 1.0, 7.0: 1.0, 8.0: 1.25, 10.0: 1.5, 12.0: 1.75, 14.0: 2.0, 16.0: 2.0}
     return coarse.get(thread.major) == thread.pitch

@@ -44,7 +44,7 @@ LENGTHS_MM = (
 
 @dataclass(frozen=True, slots=True)
 class BoltLength:
-    needed: Annotated[float, Out("mm", "least length under the head")]
+    needed: Annotated[float, Out("mm", "least length under the head", symbol="L")]
     bought: Annotated[float | None, Out("mm", "next length commonly sold")]
     sticks_out: Annotated[float | None, Out("mm", "how far that one stands out of the nut")]
     notes: tuple[str, ...] = ()
@@ -59,7 +59,7 @@ class BoltLength:
 def bolt_length(
     grip: Annotated[float, In("mm", "thickness clamped together")],
     nut_height: Annotated[float, In("mm", "height of the nut")],
-    pitch: Annotated[float, In("mm", "thread pitch")],
+    pitch: Annotated[float, In("mm", "thread pitch", symbol="P")],
     washers: Annotated[float, In("mm", "thickness of all washers")] = 0.0,
     threads_out: Annotated[float, In("1", "pitches that stand out of the nut")] = 2.0,
 ) -> BoltLength:
@@ -82,10 +82,10 @@ def bolt_length(
     valid="through bolts with a nut",
 )
 def protrusion(
-    length: Annotated[float, In("mm", "length under the head")],
+    length: Annotated[float, In("mm", "length under the head", symbol="L")],
     grip: Annotated[float, In("mm", "thickness clamped together")],
     nut_height: Annotated[float, In("mm", "height of the nut")],
-    pitch: Annotated[float, In("mm", "thread pitch")],
+    pitch: Annotated[float, In("mm", "thread pitch", symbol="P")],
     washers: Annotated[float, In("mm", "thickness of all washers")] = 0.0,
 ) -> Annotated[float, Out("1", "pitches that stand out of the nut; below 0 the nut is not full")]:
     """How many threads stand out of the nut."""

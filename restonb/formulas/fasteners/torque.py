@@ -29,10 +29,10 @@ CAUTION = "the maker's manual decides the torque; a figure worked out here is a 
     not_for="critical joints: the nut factor spreads by a third either way, so measure stretch or angle there",
 )
 def torque(
-    preload: Annotated[float, In("N", "wanted preload")],
-    diameter: Annotated[float, In("mm", "nominal thread diameter")],
-    nut_factor: Annotated[float, In("1", "nut factor K")] = 0.2,
-) -> Annotated[float, Out("N m", "tightening torque")]:
+    preload: Annotated[float, In("N", "wanted preload", symbol="F")],
+    diameter: Annotated[float, In("mm", "nominal thread diameter", symbol="d")],
+    nut_factor: Annotated[float, In("1", "nut factor", symbol="K")] = 0.2,
+) -> Annotated[float, Out("N m", "tightening torque", symbol="T")]:
     """Which torque gives a wanted preload, with a nut factor."""
     positive(preload=preload, diameter=diameter)
     between("nut_factor", nut_factor, 0.05, 0.5)
@@ -46,10 +46,10 @@ def torque(
     not_for="critical joints: the nut factor spreads by a third either way",
 )
 def preload(
-    torque: Annotated[float, In("N m", "tightening torque, without any prevailing torque")],
-    diameter: Annotated[float, In("mm", "nominal thread diameter")],
-    nut_factor: Annotated[float, In("1", "nut factor K")] = 0.2,
-) -> Annotated[float, Out("N", "preload")]:
+    torque: Annotated[float, In("N m", "tightening torque, without any prevailing torque", symbol="T")],
+    diameter: Annotated[float, In("mm", "nominal thread diameter", symbol="d")],
+    nut_factor: Annotated[float, In("1", "nut factor", symbol="K")] = 0.2,
+) -> Annotated[float, Out("N", "preload", symbol="F")]:
     """Which preload a torque gives, with a nut factor."""
     positive(torque=torque, diameter=diameter)
     between("nut_factor", nut_factor, 0.05, 0.5)
@@ -74,38 +74,38 @@ def _friction(pitch: float, diameter: float, thread: float, head: float, bearing
 
 
 @formula(
-    text="T = F (P/(2 pi) + mu_t d2/(2 cos 30) + mu_h Dkm/2)",
+    text="T = F (P/(2 pi) + mu_t d2/(2 cos 30) + mu_h Dkm/2); d2 = pitch diameter, d - 0.6495 P",
     source=("iso-16047", "vdi-2230: tightening torque"),
     valid="60 degree threads; friction coefficients from 0 to 0.5",
     not_for="Whitworth threads: their flank angle is 27.5 degrees, which changes the middle term by 2 %",
 )
 def friction_torque(
-    preload: Annotated[float, In("N", "wanted preload")],
-    diameter: Annotated[float, In("mm", "nominal thread diameter")],
-    pitch: Annotated[float, In("mm", "thread pitch")],
-    bearing_diameter: Annotated[float, In("mm", "mean bearing diameter under head or nut, Dkm")],
-    thread_friction: Annotated[float, In("1", "friction coefficient in the thread")] = 0.14,
-    head_friction: Annotated[float, In("1", "friction coefficient under head or nut")] = 0.14,
-) -> Annotated[float, Out("N m", "tightening torque")]:
+    preload: Annotated[float, In("N", "wanted preload", symbol="F")],
+    diameter: Annotated[float, In("mm", "nominal thread diameter", symbol="d")],
+    pitch: Annotated[float, In("mm", "thread pitch", symbol="P")],
+    bearing_diameter: Annotated[float, In("mm", "mean bearing diameter under head or nut", symbol="Dkm")],
+    thread_friction: Annotated[float, In("1", "friction coefficient in the thread", symbol="mu_t")] = 0.14,
+    head_friction: Annotated[float, In("1", "friction coefficient under head or nut", symbol="mu_h")] = 0.14,
+) -> Annotated[float, Out("N m", "tightening torque", symbol="T")]:
     """Which torque gives a wanted preload, with friction in thread and head taken apart."""
     positive(preload=preload)
     return preload * _friction(pitch, diameter, thread_friction, head_friction, bearing_diameter) / 1000
 
 
 @formula(
-    text="F = T / (P/(2 pi) + mu_t d2/(2 cos 30) + mu_h Dkm/2)",
+    text="F = T / (P/(2 pi) + mu_t d2/(2 cos 30) + mu_h Dkm/2); d2 = pitch diameter, d - 0.6495 P",
     source=("iso-16047", "vdi-2230: tightening torque"),
     valid="60 degree threads; friction coefficients from 0 to 0.5",
     not_for="Whitworth threads: their flank angle is 27.5 degrees",
 )
 def preload_from_friction(
-    torque: Annotated[float, In("N m", "tightening torque, without any prevailing torque")],
-    diameter: Annotated[float, In("mm", "nominal thread diameter")],
-    pitch: Annotated[float, In("mm", "thread pitch")],
-    bearing_diameter: Annotated[float, In("mm", "mean bearing diameter under head or nut, Dkm")],
-    thread_friction: Annotated[float, In("1", "friction coefficient in the thread")] = 0.14,
-    head_friction: Annotated[float, In("1", "friction coefficient under head or nut")] = 0.14,
-) -> Annotated[float, Out("N", "preload")]:
+    torque: Annotated[float, In("N m", "tightening torque, without any prevailing torque", symbol="T")],
+    diameter: Annotated[float, In("mm", "nominal thread diameter", symbol="d")],
+    pitch: Annotated[float, In("mm", "thread pitch", symbol="P")],
+    bearing_diameter: Annotated[float, In("mm", "mean bearing diameter under head or nut", symbol="Dkm")],
+    thread_friction: Annotated[float, In("1", "friction coefficient in the thread", symbol="mu_t")] = 0.14,
+    head_friction: Annotated[float, In("1", "friction coefficient under head or nut", symbol="mu_h")] = 0.14,
+) -> Annotated[float, Out("N", "preload", symbol="F")]:
     """Which preload a torque gives, with friction in thread and head taken apart."""
     positive(torque=torque)
     return torque * 1000 / _friction(pitch, diameter, thread_friction, head_friction, bearing_diameter)
@@ -117,10 +117,10 @@ def preload_from_friction(
     valid="any consistent torque and preload",
 )
 def nut_factor(
-    torque: Annotated[float, In("N m", "tightening torque")],
-    preload: Annotated[float, In("N", "preload at that torque")],
-    diameter: Annotated[float, In("mm", "nominal thread diameter")],
-) -> Annotated[float, Out("1", "nut factor K")]:
+    torque: Annotated[float, In("N m", "tightening torque", symbol="T")],
+    preload: Annotated[float, In("N", "preload at that torque", symbol="F")],
+    diameter: Annotated[float, In("mm", "nominal thread diameter", symbol="d")],
+) -> Annotated[float, Out("1", "nut factor", symbol="K")]:
     """Which nut factor a torque and a measured preload stand for."""
     positive(torque=torque, preload=preload, diameter=diameter)
     return torque * 1000 / (preload * diameter)
@@ -128,7 +128,7 @@ def nut_factor(
 
 @dataclass(frozen=True, slots=True)
 class WantedPreload:
-    preload: Annotated[float, Out("N", "wanted preload")]
+    preload: Annotated[float, Out("N", "wanted preload", symbol="F")]
     torque_low: Annotated[float, Out("N m", "torque at the low end of the nut factor")]
     torque_usual: Annotated[float, Out("N m", "torque at the usual nut factor")]
     torque_high: Annotated[float, Out("N m", "torque at the high end of the nut factor")]
@@ -138,7 +138,7 @@ class WantedPreload:
 
 
 @formula(
-    text="F = share * proof load; T = K d F for the low, usual and high K",
+    text="F = share * proof load; T = K d F for the low, usual and high K; T = torque, K = nut factor of the state of the thread, d = nominal diameter",
     source=("machinery: preload as a share of proof load", "practice"),
     valid="share of proof load from 10 to 95 %",
     not_for="threads in soft castings: check first which part strips (threads.stripping)",
@@ -181,9 +181,13 @@ def wanted_preload(
     not_for="adding friction twice: the seating torque already holds thread friction of an ordinary nut",
 )
 def prevailing_torque(
-    seating_torque: Annotated[float, In("N m", "torque wanted for the preload, as for an ordinary nut")],
-    run_down_torque: Annotated[float, In("N m", "torque measured while turning the self-locking nut freely down")],
-) -> Annotated[float, Out("N m", "torque to set on the wrench")]:
+    seating_torque: Annotated[
+        float, In("N m", "torque wanted for the preload, as for an ordinary nut", symbol="T_seating")
+    ],
+    run_down_torque: Annotated[
+        float, In("N m", "torque measured while turning the self-locking nut freely down", symbol="T_prevailing")
+    ],
+) -> Annotated[float, Out("N m", "torque to set on the wrench", symbol="T_total")]:
     """Which torque to set for a self-locking nut."""
     positive(seating_torque=seating_torque)
     not_negative(run_down_torque=run_down_torque)
@@ -197,11 +201,13 @@ def prevailing_torque(
     not_for="extensions along the socket axis: they need no correction",
 )
 def adapter_setting(
-    torque: Annotated[float, In("N m", "torque wanted at the fastener")],
-    wrench_length: Annotated[float, In("mm", "from the square drive to the middle of the grip")],
-    adapter_length: Annotated[float, In("mm", "from the square drive to the fastener")],
-    angle: Annotated[float, In("deg", "between adapter and wrench: 0 straight on, 90 across, 180 pointing back")] = 0.0,
-) -> Annotated[float, Out("N m", "torque to set on the wrench")]:
+    torque: Annotated[float, In("N m", "torque wanted at the fastener", symbol="T")],
+    wrench_length: Annotated[float, In("mm", "from the square drive to the middle of the grip", symbol="L")],
+    adapter_length: Annotated[float, In("mm", "from the square drive to the fastener", symbol="E")],
+    angle: Annotated[
+        float, In("deg", "between adapter and wrench: 0 straight on, 90 across, 180 pointing back", symbol="a")
+    ] = 0.0,
+) -> Annotated[float, Out("N m", "torque to set on the wrench", symbol="T_set")]:
     """Which torque to set on the wrench when an open-ended adapter sits on it."""
     positive(torque=torque, wrench_length=wrench_length)
     not_negative(adapter_length=adapter_length)
@@ -223,17 +229,17 @@ SCATTER = {
 
 @dataclass(frozen=True, slots=True)
 class Scatter:
-    low: Annotated[float, Out("N", "lowest preload to reckon with")]
-    high: Annotated[float, Out("N", "highest preload to reckon with")]
+    low: Annotated[float, Out("N", "lowest preload to reckon with", symbol="Fmin")]
+    high: Annotated[float, Out("N", "highest preload to reckon with", symbol="Fmax")]
     half_width: Annotated[float, Out("%", "spread about the middle, +/-")]
-    factor: Annotated[float, Out("1", "highest over lowest preload, alpha_A")]
+    factor: Annotated[float, Out("1", "highest over lowest preload", symbol="alpha_A")]
     notes: tuple[str, ...] = ()
 
 
 @formula(
     text="alpha_A = Fmax/Fmin; half width = (alpha_A - 1)/(alpha_A + 1)",
-    source=("vdi-2230: Table A8, tightening factor",),
-    valid="the wider end of the printed range is taken",
+    source=("vdi-2230: Table A8, tightening factor, recalled",),
+    valid="the wider end of the range is taken",
     not_for="used or damaged threads",
 )
 def preload_scatter(
@@ -249,7 +255,9 @@ def preload_scatter(
         preload * (1 + half),
         100 * half,
         worst,
-        (f"'{method}': printed from {best:g} to {worst:g}",),
+        (
+            f"'{method}': from {best:g} to {worst:g} in VDI 2230-1 Table A8, recalled, the print was not at hand: hold it against the print before anything rests on it",
+        ),
     )
 
 

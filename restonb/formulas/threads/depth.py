@@ -35,7 +35,7 @@ class BlindDepth:
 
 
 @formula(
-    text="full = length + setback P + chamfer P + male centre + clearance P; tip = full + drill/2 / tan(point/2)",
+    text="full = length + setback P + chamfer P + male centre + clearance P; tip = full + drill/2 / tan(point/2); P = pitch",
     source=("asme-b18-29: depth of tapped holes", "machinery: Wire thread inserts, example 3", "geometry"),
     valid="blind holes tapped by hand; chamfer 1 to 2 P (bottoming), 3 to 5 P (plug), 7 to 10 P (taper)",
     not_for="through holes, and taps of another pattern: measure the tap's own chamfer and centre and give them",

@@ -61,7 +61,7 @@ def _cautions(thread: Thread, diameter: float) -> tuple[str, ...]:
 
 
 @formula(
-    text="chart: 100 (D - drill) / (2 x thread depth of the bolt); basic: 100 (D - drill) / (D - D1)",
+    text="chart: 100 (D - drill) / (2 x thread depth of the bolt); basic: 100 (D - drill) / (D - D1); D = nominal diameter, D1 = basic minor diameter of the hole",
     source=("machinery: tap drill charts", "iso-261: ISO 724", "bs-84", "geometry"),
     valid="drills between the root and the major diameter",
     not_for="thread forming taps, which displace the metal and need a larger hole",
@@ -84,7 +84,7 @@ def thread_percent(
 
 
 @formula(
-    text="drill = D - percent/100 x (2 x thread depth, or D - D1)",
+    text="drill = D - percent/100 x (2 x thread depth, or D - D1); D = nominal diameter, D1 = basic minor diameter of the hole",
     source=("machinery: tap drill charts", "iso-261: ISO 724", "geometry"),
     valid="30 to 100 %",
     not_for="thread forming taps",

@@ -91,8 +91,7 @@ def _to_order(least: float) -> Drill:
 
 
 @formula(
-    text="major = D + 1.299038 P, pitch diameter = D + 0.649519 P, minor = D + 0.216506 P; British forms: D + 2 x their thread "
-    "depth to the pitch line, by the same reasoning",
+    text="major = D + 1.299038 P, pitch diameter = D + 0.649519 P, minor = D + 0.216506 P; British forms: D + 2 x their thread depth to the pitch line, by the same reasoning; D = nominal diameter of the bolt, P = pitch",
     source=("geometry", "asme-b94-9: insert taps", "asme-b18-29", "machinery: Tables 25 and 26a"),
     valid="M, UNC and UNF; printed taps are larger than the geometry by 0.04 to 0.10 mm, which is their allowance; BSW, BSF and "
     "cycle threads by reasoning alone",
@@ -162,15 +161,15 @@ def holds_per_mm(thread: Thread, diameter: float, hole_tensile: float, share: fl
 
 
 @formula(
-    text="needed = At Rm bolt / (0.577 Rm hole x pi (D + 1.299 P) 0.875 x share)",
+    text="needed = At Rm bolt / (0.577 Rm hole x pi (D + 1.299 P) 0.875 x share); At = stress area of the bolt, Rm = tensile strength, D = nominal diameter of the bolt, P = pitch",
     source=("h28: appendix on thread strength", "geometry", "practice"),
     valid="M, UNC and UNF, and BSW, BSF and cycle threads by their own form; inserts of 1, 1.5, 2, 2.5 or 3 D in ductile metal",
     not_for="cracked or oil-soaked porous castings, thin walls, and joints that a maker's manual rules",
 )
 def insert_length(
     thread: Annotated[Thread, In(None, "thread of the bolt, such as 'M8'")],
-    bolt_tensile: Annotated[float, In("MPa", "tensile strength of the bolt")],
-    hole_tensile: Annotated[float, In("MPa", "tensile strength of the parent metal")],
+    bolt_tensile: Annotated[float, In("MPa", "tensile strength of the bolt", symbol="Rm bolt")],
+    hole_tensile: Annotated[float, In("MPa", "tensile strength of the parent metal", symbol="Rm hole")],
     share: Annotated[float, In("1", "share of the basic shear area that tolerances leave")] = 0.8,
 ) -> InsertLength:
     """Which insert is long enough that the bolt breaks before the insert pulls out."""
@@ -209,7 +208,7 @@ class BushChoice:
 
 
 @formula(
-    text="smallest outside thread with (d3 - D)/2 at or above the least wall; needed = At Rm bolt / (0.577 Rm hole ASn)",
+    text="smallest outside thread with (d3 - D)/2 at or above the least wall; needed = At Rm bolt / (0.577 Rm hole ASn); d3 = root diameter of the outside thread, D = nominal diameter of the bolt, At = its stress area, Rm = tensile strength, ASn = shear area of the hole's thread for 1 mm",
     source=("iso-261", "asme-b1-1", "h28: appendix on thread strength", "practice"),
     valid="M, UNC and UNF outside threads of the tables",
     not_for="bushes whose maker gives the sizes: those go first",
@@ -218,8 +217,8 @@ def bush_choice(
     thread: Annotated[Thread, In(None, "thread of the bolt, such as 'M8'")],
     outside: Annotated[str, In(None, "series of the outside thread", ("M fine", "M coarse", "UNF", "UNC"))] = "M fine",
     least_wall: Annotated[float, In("mm", "least wall of the bush")] = 1.0,
-    bolt_tensile: Annotated[float | None, In("MPa", "tensile strength of the bolt")] = None,
-    hole_tensile: Annotated[float | None, In("MPa", "tensile strength of the parent metal")] = None,
+    bolt_tensile: Annotated[float | None, In("MPa", "tensile strength of the bolt", symbol="Rm bolt")] = None,
+    hole_tensile: Annotated[float | None, In("MPa", "tensile strength of the parent metal", symbol="Rm hole")] = None,
 ) -> BushChoice:
     """Which outside thread a solid bush needs for a bolt."""
     positive(least_wall=least_wall)

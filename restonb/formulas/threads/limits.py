@@ -34,8 +34,7 @@ class LimitingSizes:
 
 
 @formula(
-    text="ISO, as printed, else in um: es = 15 + 11 P, Td = 180 P^(2/3) - 3.15/sqrt P, Td2 = 90 P^0.4 D^0.1, TD2 = 1.32 Td2, "
-    "TD1 = 230 P^0.7; UN: Td2 = 0.0015 (D^(1/3) + sqrt Le) + 0.015 P^(2/3), es = 0.3 Td2, Td = 0.06 P^(2/3), TD2 = 1.3 Td2",
+    text="ISO, as printed, else in um: es = 15 + 11 P, Td = 180 P^(2/3) - 3.15/sqrt P, Td2 = 90 P^0.4 D^0.1, TD2 = 1.32 Td2, TD1 = 230 P^0.7; UN: Td2 = 0.0015 (D^(1/3) + sqrt Le) + 0.015 P^(2/3), es = 0.3 Td2, Td = 0.06 P^(2/3), TD2 = 1.3 Td2; P = pitch, D = nominal diameter, Le = length of engagement, es = allowance of the bolt, Td, Td2 = tolerances of its major and pitch diameter, TD1, TD2 = tolerances of the hole's minor and pitch diameter",
     source=("iso-965: ISO 965-1 formulas, ISO 965-2 limits", "asme-b1-1: 2A and 2B"),
     valid="metric 6g/6H from M3 with pitches of 0.5 to 4 mm; UNC and UNF 2A/2B up to 1 in, normal length of engagement",
     not_for="plated, worn or reground threads, and BSW, BSF, cycle and BA, whose limits are not at hand",

@@ -18,19 +18,18 @@ __all__ = ["BasicSizes", "basic_sizes", "stress_area"]
 class BasicSizes:
     """Basic sizes of one thread."""
 
-    major: Annotated[float, Out("mm", "major diameter")]
-    pitch: Annotated[float, Out("mm", "pitch")]
-    pitch_diameter: Annotated[float, Out("mm", "pitch (effective) diameter")]
-    minor: Annotated[float, Out("mm", "minor diameter of the hole")]
-    root: Annotated[float, Out("mm", "root diameter of the bolt")]
+    major: Annotated[float, Out("mm", "major diameter", symbol="d")]
+    pitch: Annotated[float, Out("mm", "pitch", symbol="P")]
+    pitch_diameter: Annotated[float, Out("mm", "pitch (effective) diameter", symbol="d2")]
+    minor: Annotated[float, Out("mm", "minor diameter of the hole", symbol="D1")]
+    root: Annotated[float, Out("mm", "root diameter of the bolt", symbol="d3")]
     depth: Annotated[float, Out("mm", "depth of thread on the bolt")]
     angle: Annotated[float, Out("deg", "angle of the flanks")]
     notes: tuple[str, ...] = ()
 
 
 @formula(
-    text="60 deg: d2 = d - 0.6495 P, D1 = d - 1.0825 P, d3 = d - 1.2269 P; Whitworth: depth 0.640327 P; "
-    "cycle: depth 0.5327 P; BA: depth 0.6 P",
+    text="60 deg: d2 = d - 0.6495 P, D1 = d - 1.0825 P, d3 = d - 1.2269 P; Whitworth: depth 0.640327 P; cycle: depth 0.5327 P; BA: depth 0.6 P",
     source=("iso-261: ISO 68-1 and ISO 724", "asme-b1-1", "bs-84", "bs-811", "bs-93"),
     valid="M, UN, BSW, BSF, G, BSCyc and BA threads",
     not_for="accepting a part: that takes limits, not basic sizes",
@@ -54,7 +53,7 @@ def basic_sizes(
 
 
 @formula(
-    text="metric: pi/4 ((d2 + d3)/2)^2; UN: pi/4 (D - 0.9743/n)^2; other forms: circle of the mean of effective and root diameter",
+    text="metric: pi/4 ((d2 + d3)/2)^2; UN: pi/4 (D - 0.9743/n)^2; other forms: circle of the mean of effective and root diameter; d2 = pitch diameter, d3 = root diameter, D = nominal diameter, n = threads per inch",
     source=("iso-898-1: 9.1.6.1", "asme-b1-1: Appendix B", "geometry"),
     valid="M and UN threads by their standards; for BSW, BSF, cycle and BA by the same reasoning, which no standard prints",
     not_for="studs with a waisted shank or a cross hole: take the smallest section",

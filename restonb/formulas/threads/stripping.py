@@ -63,11 +63,11 @@ def _hole_area(
     not_for="Whitworth and BA threads: take shear_areas, which knows their flanks",
 )
 def bolt_shear_area(
-    engagement: Annotated[float, In("mm", "length of engagement Le")],
-    pitch: Annotated[float, In("mm", "pitch P")],
-    minor_hole_max: Annotated[float, In("mm", "largest minor diameter of the hole, Kn")],
-    pitch_bolt_min: Annotated[float, In("mm", "smallest pitch diameter of the bolt, Es")],
-) -> Annotated[float, Out("mm2", "shear area of the bolt's thread")]:
+    engagement: Annotated[float, In("mm", "length of engagement", symbol="Le")],
+    pitch: Annotated[float, In("mm", "pitch", symbol="P")],
+    minor_hole_max: Annotated[float, In("mm", "largest minor diameter of the hole", symbol="Kn")],
+    pitch_bolt_min: Annotated[float, In("mm", "smallest pitch diameter of the bolt", symbol="Es")],
+) -> Annotated[float, Out("mm2", "shear area of the bolt's thread", symbol="ASs")]:
     """Which area shears when the bolt's thread strips."""
     positive(engagement=engagement, pitch=pitch, minor_hole_max=minor_hole_max, pitch_bolt_min=pitch_bolt_min)
     return _bolt_area(engagement, pitch, minor_hole_max, pitch_bolt_min)
@@ -80,11 +80,11 @@ def bolt_shear_area(
     not_for="Whitworth and BA threads: take shear_areas, which knows their flanks",
 )
 def hole_shear_area(
-    engagement: Annotated[float, In("mm", "length of engagement Le")],
-    pitch: Annotated[float, In("mm", "pitch P")],
-    major_bolt_min: Annotated[float, In("mm", "smallest major diameter of the bolt, Ds")],
-    pitch_hole_max: Annotated[float, In("mm", "largest pitch diameter of the hole, En")],
-) -> Annotated[float, Out("mm2", "shear area of the hole's thread")]:
+    engagement: Annotated[float, In("mm", "length of engagement", symbol="Le")],
+    pitch: Annotated[float, In("mm", "pitch", symbol="P")],
+    major_bolt_min: Annotated[float, In("mm", "smallest major diameter of the bolt", symbol="Ds")],
+    pitch_hole_max: Annotated[float, In("mm", "largest pitch diameter of the hole", symbol="En")],
+) -> Annotated[float, Out("mm2", "shear area of the hole's thread", symbol="ASn")]:
     """Which area shears when the hole's thread strips."""
     positive(engagement=engagement, pitch=pitch, major_bolt_min=major_bolt_min, pitch_hole_max=pitch_hole_max)
     return _hole_area(engagement, pitch, major_bolt_min, pitch_hole_max)
@@ -97,11 +97,11 @@ def hole_shear_area(
     not_for="a hole in softer metal than the bolt: take needed_engagement",
 )
 def least_engagement(
-    area: Annotated[float, In("mm2", "tensile stress area of the bolt, At")],
-    pitch: Annotated[float, In("mm", "pitch P")],
-    minor_hole_max: Annotated[float, In("mm", "largest minor diameter of the hole, Kn")],
-    pitch_bolt_min: Annotated[float, In("mm", "smallest pitch diameter of the bolt, Es")],
-) -> Annotated[float, Out("mm", "least length of engagement")]:
+    area: Annotated[float, In("mm2", "tensile stress area of the bolt", symbol="At")],
+    pitch: Annotated[float, In("mm", "pitch", symbol="P")],
+    minor_hole_max: Annotated[float, In("mm", "largest minor diameter of the hole", symbol="Kn")],
+    pitch_bolt_min: Annotated[float, In("mm", "smallest pitch diameter of the bolt", symbol="Es")],
+) -> Annotated[float, Out("mm", "least length of engagement", symbol="Le")]:
     """How much engagement lets the bolt break before its own thread strips.
 
     The area that shears is taken as twice the stress area: shear strength as half the tensile strength.
@@ -114,8 +114,8 @@ def least_engagement(
 class ShearAreas:
     """Shear areas of both threads at a length of engagement."""
 
-    bolt: Annotated[float, Out("mm2", "shear area of the bolt's thread")]
-    hole: Annotated[float, Out("mm2", "shear area of the hole's thread")]
+    bolt: Annotated[float, Out("mm2", "shear area of the bolt's thread", symbol="ASs")]
+    hole: Annotated[float, Out("mm2", "shear area of the hole's thread", symbol="ASn")]
     stress_area: Annotated[float, Out("mm2", "tensile stress area of the bolt")]
     notes: tuple[str, ...] = ()
 
@@ -139,14 +139,14 @@ def _areas(thread: Thread, engagement: float) -> ShearAreas:
 
 
 @formula(
-    text="ASs = pi Le Kn (1/2 + tan(a/2) (Es - Kn)/P); ASn = pi Le Ds (1/2 + tan(a/2) (Ds - En)/P)",
+    text="ASs = pi Le Kn (1/2 + tan(a/2) (Es - Kn)/P); ASn = pi Le Ds (1/2 + tan(a/2) (Ds - En)/P); a = angle of the flanks, P = pitch, Kn = largest minor diameter of the hole, En = its largest pitch diameter, Es = smallest pitch diameter of the bolt, Ds = its smallest major diameter",
     source=("h28: appendix on thread strength", "iso-965", "asme-b1-1"),
     valid="engagement of at least one pitch; M 6g/6H and UN 2A/2B at their limits, other forms at basic sizes",
     not_for=_NOT_FOR,
 )
 def shear_areas(
     thread: Annotated[Thread, In(None, "thread, such as 'M8' or '5/16-18 UNC'")],
-    engagement: Annotated[float, In("mm", "length of full thread engaged")],
+    engagement: Annotated[float, In("mm", "length of full thread engaged", symbol="Le")],
 ) -> ShearAreas:
     """Which areas of bolt and hole thread hold a joint."""
     _need_a_turn(thread, engagement)
@@ -166,9 +166,10 @@ class Engagement:
     """Needed length of engagement."""
 
     needed: Annotated[float, Out("mm", "engagement at which the bolt breaks before either thread strips")]
-    equal: Annotated[float, Out("mm", "engagement for a hole as strong as the bolt, Le")]
+    equal: Annotated[float, Out("mm", "engagement for a hole as strong as the bolt", symbol="Le")]
     ratio: Annotated[
-        float, Out("1", "strength of the bolt's thread over that of the hole's, J; above 1 the hole is the weaker")
+        float,
+        Out("1", "strength of the bolt's thread over that of the hole's; above 1 the hole is the weaker", symbol="J"),
     ]
     diameters: Annotated[float, Out("1", "needed engagement over the thread diameter")]
     notes: tuple[str, ...] = ()
@@ -176,15 +177,15 @@ class Engagement:
 
 
 @formula(
-    text="Le = 2 At / ASs(1 mm); J = (ASs Rm bolt) / (ASn Rm hole); needed = Le max(1, J)",
+    text="Le = 2 At / ASs(1 mm); J = (ASs Rm bolt) / (ASn Rm hole); needed = Le max(1, J); At = stress area of the bolt, ASs, ASn = shear areas of the thread of bolt and hole, Rm = tensile strength",
     source=("h28: appendix on thread strength", "machinery: Strength of bolts, screws and threads", "practice"),
     valid="ductile metals; M 6g/6H and UN 2A/2B at their limits, other forms at basic sizes",
     not_for=_NOT_FOR,
 )
 def needed_engagement(
     thread: Annotated[Thread, In(None, "thread, such as 'M8'")],
-    bolt_tensile: Annotated[float, In("MPa", "tensile strength of the bolt")],
-    hole_tensile: Annotated[float, In("MPa", _HOLE)],
+    bolt_tensile: Annotated[float, In("MPa", "tensile strength of the bolt", symbol="Rm bolt")],
+    hole_tensile: Annotated[float, In("MPa", _HOLE, symbol="Rm hole")],
 ) -> Engagement:
     """How deep a bolt must screw in so that it breaks before a thread strips."""
     positive(bolt_tensile=bolt_tensile, hole_tensile=hole_tensile)
@@ -217,7 +218,7 @@ class Stripping:
 
 
 @formula(
-    text="bolt breaks: At Rm; threads strip: 0.577 Rm ASs and 0.577 Rm ASn",
+    text="bolt breaks: At Rm; threads strip: 0.577 Rm ASs and 0.577 Rm ASn; At = stress area of the bolt, Rm = tensile strength of the bolt or of the hole, ASs, ASn = shear areas of the thread of bolt and hole",
     source=("h28: appendix on thread strength", "machinery: Strength of bolts, screws and threads", "practice"),
     valid="steady pull, ductile metals, cold; M 6g/6H and UN 2A/2B at their limits, other forms at basic sizes",
     not_for=_NOT_FOR,
@@ -225,8 +226,8 @@ class Stripping:
 def stripping(
     thread: Annotated[Thread, In(None, "thread, such as 'M8'")],
     engagement: Annotated[float, In("mm", "length of full thread engaged")],
-    bolt_tensile: Annotated[float, In("MPa", "tensile strength of the bolt")],
-    hole_tensile: Annotated[float, In("MPa", _HOLE)],
+    bolt_tensile: Annotated[float, In("MPa", "tensile strength of the bolt", symbol="Rm")],
+    hole_tensile: Annotated[float, In("MPa", _HOLE, symbol="Rm")],
     shear_share: Annotated[float, In("1", "shear strength over tensile strength")] = SHEAR_SHARE,
 ) -> Stripping:
     """Which part gives way first: the bolt, its thread, or the thread in the hole."""

@@ -23,7 +23,9 @@ def test_reverse_indicator_worked_example() -> None:
     assert result.texts("steps")[0].startswith("take out")
 
 
-@pytest.mark.published("rim-and-face formula, generic alignment sheet: front = bf B/D - br/2, rear = bf A/D - br/2")
+@pytest.mark.recalled(
+    "Piotrowski, Shaft Alignment Handbook (2006), face and rim method: front = bf B/D - br/2, rear = bf A/D - br/2"
+)
 @pytest.mark.parametrize(("foot", "expected"), [("front", 0.1), ("rear", 0.45)])
 def test_rim_and_face_row(foot: str, expected: float) -> None:
     result = rim_and_face(0.3, 0.12, 120, 250, 600, ON_MOVABLE)

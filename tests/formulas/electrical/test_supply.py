@@ -8,7 +8,7 @@ from restonb.errors import FormulaError
 from restonb.formulas import electrical
 
 
-@pytest.mark.published("lead-acid table in general use: 12.65 V 100 %, 12.45 75, 12.24 50, 12.06 25, 11.89 0")
+@pytest.mark.recalled("BCI Battery Service Manual: 12.65 V 100 %, 12.45 75, 12.24 50, 12.06 25, 11.89 0")
 @pytest.mark.parametrize(("volts", "charge"), [(12.65, 100), (12.45, 75), (12.24, 50), (12.06, 25), (11.89, 0)])
 def test_rest_voltage(volts: float, charge: float) -> None:
     assert electrical.rest_voltage(volts).charge == pytest.approx(charge)
@@ -17,7 +17,7 @@ def test_rest_voltage(volts: float, charge: float) -> None:
     assert got.low <= charge <= got.high
 
 
-@pytest.mark.published("hydrometer examples of workshop manuals, 0.004 per 10 degF from 80 degF")
+@pytest.mark.recalled("BCI Battery Service Manual: 0.004 per 10 degF from 80 degF")
 @pytest.mark.parametrize(
     ("reading", "fahrenheit", "corrected"),
     [(1.250, 20, 1.226), (1.235, 100, 1.243), (1.250, 90, 1.254), (1.250, 70, 1.246)],
@@ -26,7 +26,7 @@ def test_specific_gravity(reading: float, fahrenheit: float, corrected: float) -
     assert float(electrical.specific_gravity(reading, f"{fahrenheit} degF")) == pytest.approx(corrected, abs=5e-4)
 
 
-@pytest.mark.published("load test table in general use, half the cold cranking current for 15 s")
+@pytest.mark.recalled("BCI Battery Service Manual, load test: half the cold cranking current for 15 s")
 @pytest.mark.parametrize(
     ("t", "least"), [(21, 9.6), (16, 9.5), (10, 9.4), (4, 9.3), (-1, 9.1), (-7, 8.9), (-12, 8.7), (-18, 8.5), (30, 9.6)]
 )
@@ -98,7 +98,7 @@ def test_voltage_by_gravity_is_the_rule_of_thumb(gravity: float, cells: int, vol
     assert got.cautions
 
 
-@pytest.mark.published("lead-acid state of charge table in general use: 1.265 12.65 V, 1.225 12.45 V, 1.190 12.24 V")
+@pytest.mark.recalled("BCI Battery Service Manual: 1.265 12.65 V, 1.225 12.45 V, 1.190 12.24 V")
 @pytest.mark.parametrize(("gravity", "volts"), [(1.265, 12.65), (1.225, 12.45), (1.190, 12.24)])
 def test_the_rule_of_thumb_keeps_to_the_table_down_to_half_full(gravity: float, volts: float) -> None:
     assert electrical.gravity_voltage(gravity).voltage == pytest.approx(volts, abs=0.05)

@@ -1,4 +1,4 @@
-"""Wire against ASTM B258, IEC 60228, IEC 60028 and lessons on voltage drop."""
+"""Wire against ASTM B258, IEC 60228, IEC 60028 and tables of copper wire."""
 
 from __future__ import annotations
 
@@ -16,13 +16,13 @@ def test_awg_diameter(n: int, d: float) -> None:
     assert electrical.awg(n).diameter == pytest.approx(d, abs=0.0006)
 
 
-@pytest.mark.published("handbook table of annealed copper at 20 degC")
+@pytest.mark.recalled("NBS Handbook 100 (1966), Copper Wire Tables: annealed copper at 20 degC")
 @pytest.mark.parametrize(("n", "r"), [(10, 3.277), (12, 5.211), (14, 8.286), (16, 13.17), (18, 20.95)])
 def test_awg_resistance(n: int, r: float) -> None:
     assert electrical.awg(n).resistance == pytest.approx(r, rel=2e-3)
 
 
-@pytest.mark.published("wire table of a university physics site, ohm per 1000 ft")
+@pytest.mark.recalled("NBS Handbook 100 (1966), Copper Wire Tables: ohm per 1000 ft")
 @pytest.mark.parametrize(("n", "r"), [(9, 0.7921), (11, 1.26), (13, 2.003), (15, 3.184), (17, 5.064), (19, 8.051)])
 def test_awg_resistance_per_1000_ft(n: int, r: float) -> None:
     assert electrical.awg(n).resistance * 0.3048 == pytest.approx(r, rel=2e-3)
@@ -38,14 +38,14 @@ def test_metric_wire(area: str, kind: None, values: tuple[float, ...]) -> None:
         assert float(electrical.metric_wire(size, area)) == printed
 
 
-@pytest.mark.published("voltage-drop lesson: 20 A, 100 ft one way, 12 AWG of 6530 circular mils at K = 12.9: 7.9 V")
+@pytest.mark.recalled("NFPA 70 chapter 9, Table 8: 12 AWG has 6530 circular mils; K = 12.9 for copper is practice")
 def test_drop_lesson() -> None:
-    """K = 12.9 ohm circular mil per foot makes 12.9/6530 ohm per foot."""
+    """20 A, 100 ft one way: K = 12.9 ohm circular mil per foot makes 12.9/6530 ohm per foot, 7.9 V in all."""
     per_1000_ft = 12.9 / 6530 * 1000
     assert float(electrical.voltage_drop("20 A", f"{per_1000_ft} ohm/1000ft", "100 ft")) == pytest.approx(7.9, abs=0.05)
 
 
-@pytest.mark.published("voltage-drop lesson: 4 A, 100 ft, No. 16 stranded of 4.99 ohm per 1000 ft: 4.0 V")
+@pytest.mark.recalled("NFPA 70 chapter 9, Table 8: No. 16 stranded, 4.99 ohm per 1000 ft")
 def test_drop_lesson_16() -> None:
     assert float(electrical.voltage_drop(4, "4.99 ohm/1000ft", "100 ft")) == pytest.approx(4.0, abs=0.05)
 

@@ -25,7 +25,7 @@ def test_table(bore: float, groups: tuple[int, ...]) -> None:
         assert (got.least_fitted, got.most_fitted) == (got.least, got.most)
 
 
-@pytest.mark.published("a bearing maker's catalogue: a fit takes 70 to 90 % of its interference from the clearance")
+@pytest.mark.recalled("rolling bearing catalogues: a fit takes 70 to 90 % of its interference from the clearance")
 def test_what_a_fit_leaves() -> None:
     got = fits.bearing_clearance("25 mm", "CN", "10 um")
     assert (got.least_fitted, got.most_fitted) == (pytest.approx(5 - 9), pytest.approx(20 - 7))

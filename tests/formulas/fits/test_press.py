@@ -113,7 +113,7 @@ def test_sizes_are_brought_to_20_degrees() -> None:
     assert float(interference(47.0, 47.02)) == pytest.approx(0.02)
 
 
-@pytest.mark.published("rolling bearing catalogue, chapter on fits: apparent x d/(d + 2) ground, d/(d + 3) turned")
+@pytest.mark.recalled("rolling bearing catalogues, chapter on fits: apparent x d/(d + 2) ground, d/(d + 3) turned")
 def test_effective_interference() -> None:
     assert float(effective_interference(0.03, 28, "ground")) == pytest.approx(0.028)
     assert float(effective_interference(0.03, 27, "turned")) == pytest.approx(0.027)

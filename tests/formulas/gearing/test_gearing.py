@@ -36,7 +36,7 @@ def test_tyre_by_hand(mark: str, od: float) -> None:
     assert got.circumference == pytest.approx(math.pi * od)
 
 
-@pytest.mark.published("tyre circumference chart: outside diameters of 180/55-17, 160/60-17, 190/50-17")
+@pytest.mark.recalled("ETRTO Standards Manual, motorcycle tyres: outside diameters of 180/55-17, 160/60-17, 190/50-17")
 @pytest.mark.parametrize(("mark", "od"), [("180/55-17", 630), ("160/60-17", 624), ("190/50-17", 622)])
 def test_tyre_table(mark: str, od: float) -> None:
     assert gearing.tyre(mark).diameter == pytest.approx(od, abs=0.6)

@@ -15,7 +15,7 @@ LISTED = rows("restonb.formulas.threads", "tap_drills.csv")
 COMMON = [one.text for one in standard_threads() if 3 <= one.major <= 12.8]
 
 
-@pytest.mark.published("handbook tap drill charts: these drills give 75 to 78 % of thread")
+@pytest.mark.recalled("Machinery's Handbook, tap drill charts: these drills give 75 to 78 % of thread")
 @pytest.mark.parametrize(
     ("thread", "drill", "percent"),
     [("1/4-20 UNC", "#7", 75), ("5/16-18 UNC", "F", 77), ("3/8-16 UNC", "5/16 in", 77), ("1/2-13 UNC", "27/64 in", 78)],
@@ -50,7 +50,7 @@ def test_drill_for_percent_by_hand() -> None:
 
 
 # ISO 2306, BS 1157 and shop charts, each row with its source in the table
-@pytest.mark.published("ISO 2306, BS 1157 and handbook tap drill charts")
+@pytest.mark.published("ISO 2306, BS 1157 and the tap drill charts of Machinery's Handbook")
 @pytest.mark.parametrize("row", LISTED, ids=[row["thread"] for row in LISTED])
 def test_listed_drill_gives_a_sound_thread(row: dict[str, str]) -> None:
     """Every printed drill lies between the hole's least and largest minor diameter, or near it where none is printed."""
@@ -62,7 +62,7 @@ def test_listed_drill_gives_a_sound_thread(row: dict[str, str]) -> None:
         assert at.hole_minor_min - 0.03 <= read_drill(row["drill"]).diameter <= at.hole_minor_max
 
 
-@pytest.mark.published("ISO 2306 and handbook charts: the usual drill is what 75 to 78 % leads to")
+@pytest.mark.published("ISO 2306, BS 1157 and the tap drill charts of Machinery's Handbook")
 @pytest.mark.parametrize(
     ("thread", "sets", "drill"),
     [

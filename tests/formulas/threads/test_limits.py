@@ -106,7 +106,7 @@ def test_sizes_without_a_print_come_from_the_formulas_and_say_so() -> None:
     assert "all else from the formulas" in threads.limiting_sizes("M14x1.25").notes[1]
 
 
-@pytest.mark.published("6g limits page: M10 d3 from 7.938 to 8.128 mm")
+@pytest.mark.recalled("DIN 13-20, limits of 6g: M10 d3 from 7.938 to 8.128 mm")
 def test_m10_root_follows_from_the_6g_pitch_diameter() -> None:
     """d3 max = d2 max - (d2 - d3): 9.026 - 0.032 - 0.866 = 8.128."""
     got, basic = threads.limiting_sizes("M10"), threads.basic_sizes("M10")

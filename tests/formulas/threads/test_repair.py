@@ -77,8 +77,8 @@ def test_bush_plan() -> None:
     assert got.wall == pytest.approx(24)
 
 
-@pytest.mark.published(
-    "an insert maker's design page: centre at least 2 bolt diameters from the edge; 2 tap diameters of wall for full strength"
+@pytest.mark.recalled(
+    "design rules for wire thread inserts: centre at least 2 bolt diameters from the edge; 2 tap diameters of wall for full strength"
 )
 @pytest.mark.parametrize(
     ("edge", "says"),
@@ -156,7 +156,7 @@ def test_a_bush_holds_by_its_outside_thread() -> None:
     assert got.parent_strips == pytest.approx(0.577 * 180 * math.pi * 12 * 0.875 * 0.8 * 14, rel=1e-5)
 
 
-@pytest.mark.published("design page of a maker of wire thread inserts: centre to edge at least two bolt diameters")
+@pytest.mark.recalled("design rules for wire thread inserts: centre to edge at least two bolt diameters")
 @pytest.mark.parametrize(("edge", "enough"), [(15.9, False), (16.0, True), (None, None)])
 def test_two_bolt_diameters_to_the_edge_are_wanted(edge: float | None, enough: bool | None) -> None:
     got = threads.repair_plan("M8", 800, 180, depth=40, edge=edge)

@@ -29,7 +29,7 @@ def test_metric_basic_sizes(thread: str, d2: float | None, d1: float | None) -> 
         assert got.minor == pytest.approx(d1, abs=0.0006)
 
 
-@pytest.mark.published("6g limits page: M10 d3 basic 8.160 mm, h3 0.920 mm")
+@pytest.mark.recalled("DIN 13-1: M10 d3 basic 8.160 mm, h3 0.920 mm")
 def test_root_of_m10() -> None:
     got = threads.basic_sizes("M10")
     assert got.root == pytest.approx(8.160, abs=0.0006)
@@ -80,7 +80,7 @@ def test_cycle_minor_diameters(thread: str, minor: float) -> None:
     assert threads.basic_sizes(thread).minor / MM == pytest.approx(minor, abs=0.6 * 10**-digits)
 
 
-@pytest.mark.published("BA profile page: depth 0.6 P, angle 47.5 degrees")
+@pytest.mark.recalled("BS 93: depth 0.6 P, angle 47.5 degrees")
 def test_ba_form() -> None:
     got = threads.basic_sizes("0BA")
     assert got.depth == pytest.approx(0.6)

@@ -20,7 +20,7 @@ LIMITED = [
 LIMITED = [name for name in LIMITED if not name.startswith("M") or float(name.split("x")[1]) >= 0.5]
 
 
-@pytest.mark.published("handbook page on FED-STD-H28 thread strip areas, 2A/2B, engagement of one diameter")
+@pytest.mark.published("FED-STD-H28, thread strip areas, 2A/2B, engagement of one diameter")
 @pytest.mark.parametrize(
     ("thread", "bolt", "hole"),
     [
