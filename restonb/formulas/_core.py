@@ -84,6 +84,11 @@ class Given:
     stands_for: str = ""
     symbol: str = ""
 
+    @property
+    def label(self) -> str:
+        """What it means, behind the symbol that stands for it in the formula's text: 'F, wanted preload'."""
+        return _show.called(self.symbol, self.what or self.name)
+
 
 @dataclasses.dataclass(frozen=True, slots=True)
 class Part:
@@ -95,6 +100,11 @@ class Part:
     what: str
     u: float | None = None
     symbol: str = ""
+
+    @property
+    def label(self) -> str:
+        """What it means, behind the symbol that stands for it in the formula's text: 'F, wanted preload'."""
+        return _show.called(self.symbol, self.what or self.name)
 
 
 class Result:

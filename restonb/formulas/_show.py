@@ -142,12 +142,12 @@ def as_html(result: Result) -> str:
     of = result.formula
     head = f"<caption><b>{escape(of.answers)}</b><br><code>{escape(of.text)}</code></caption>"
     rows = [
-        f"<tr><td>{escape(called(g.symbol, g.what or g.name))}</td><td>{escape(given_line(g))}</td></tr>"
+        f"<tr><td>{escape(g.label)}</td><td>{escape(given_line(g))}</td></tr>"
         for g in result.given
         if g.value is not None
     ]
     rows += [
-        f"<tr><th scope='row'>{escape(called(p.symbol, p.what or p.name))}</th><td><b>{escape(with_unit(p.value, p.unit, p.u))}</b></td></tr>"
+        f"<tr><th scope='row'>{escape(p.label)}</th><td><b>{escape(with_unit(p.value, p.unit, p.u))}</b></td></tr>"
         for p in _worth(result)
     ]
     tail = "".join(

@@ -91,6 +91,7 @@ def test_symbols_are_shown_wherever_the_formula_is() -> None:
     assert "F, wanted preload" in result._repr_html_()
     assert "T, tightening torque" in result._repr_html_()
     assert "F, wanted preload" in (fasteners.torque.__doc__ or "")
+    assert result["torque"].label == "T, tightening torque"
     assert result.data()["given"]["preload"]["symbol"] == "F"
     assert "D or d, pitch diameter of one pulley" in (belts.length.__doc__ or "")
 
