@@ -9,6 +9,7 @@ import subprocess
 from datetime import UTC, datetime
 from html.parser import HTMLParser
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -240,3 +241,15 @@ def test_any_text_comes_out_of_the_page_as_it_went_in(text: str) -> None:
     assert not page.open
     for line in clean(text).split("\n"):
         assert line.strip() in page.text
+
+
+def test_the_history_gives_the_reason_only_where_one_was_entered(empty: Any) -> None:
+    from restonb.handover.contents import _history
+    from restonb.record import enter_disturb, enter_joint
+
+    enter_joint(empty.record, empty.build, "gearbox", "tightened")
+    enter_disturb(empty.record, empty.build, "gearbox", "loosened", "a stud wept")
+    enter_disturb(empty.record, empty.build, "gearbox", "removed")
+    facts: Any = SimpleNamespace(joints=empty.build.joints, build=empty.build)
+    lines = [_history._SAID[e.kind](facts, dict(e.body)) for e in empty.record.entries()]
+    assert [line.partition(": ")[2] for line in lines] == ["tightened", "loosened, a stud wept", "removed"]

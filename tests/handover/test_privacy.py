@@ -211,3 +211,21 @@ def test_units_have_their_ucum_codes(export: Any) -> None:
     assert torques == {("25", "ft-lb", "[ft_i].[lbf_av]")}
     with (export.folder / "data" / "tables" / "readings.csv").open(encoding="utf-8", newline="") as file:
         assert {r["ucum"] for r in csv.DictReader(file)} == {"mm"}
+
+
+def test_a_picture_of_few_colours_keeps_them_when_it_is_made_smaller(tmp_path: Path) -> None:
+    """Black and white lines one point wide, in a picture with a palette: halved, their average is a grey, by hand 127.5."""
+    from PIL import Image
+
+    original = tmp_path / "lines.png"
+    picture = Image.new("P", (4096, 64))
+    picture.putpalette([0, 0, 0, 255, 255, 255])
+    picture.putdata([x % 2 for _ in range(64) for x in range(4096)])
+    picture.save(original)
+    digest = hashlib.sha256(original.read_bytes()).hexdigest()
+    (made,) = derive_all([(original, digest, tmp_path / "large.jpg", None)])
+    assert made.fault == ""
+    with Image.open(tmp_path / "large.jpg") as large:
+        assert large.size == (2048, 32)
+        assert large.mode == "RGB"
+        assert large.getpixel((1000, 16)) == pytest.approx((127.5,) * 3, abs=12)

@@ -242,3 +242,11 @@ def test_one_name_in_two_subsystems_must_be_written_in_full(build, write_templat
     write_template(build, "general/toy", "1")
     with pytest.raises(RunError, match="'toy' is the name of several; write brakes/toy or general/toy"):
         log.find_template(build, "toy")
+
+
+def test_a_template_judges_its_own_sheet_and_no_other(build, record, write_template):
+    write_template(build, "general/toy", "1 / 0", parameters='sheet = "toy"')
+    with pytest.raises(RunError, match="this template judges toy; for chain, run chain"):
+        log.run(build, record, "toy", {"sheet": "chain"})
+    assert record.head() is None
+    assert log.run(build, record, "toy", {"sheet": "toy"}).cell is not None, "it began, and stopped in its own cell"

@@ -11,6 +11,7 @@ from restonb.decisions.general.bore import (
     cut_before,
     next_steps,
     oversize,
+    shape_rows,
     standard_of,
     widest,
 )
@@ -267,7 +268,7 @@ def test_without_limits_nothing_is_settled():
 def test_a_sheet_of_loose_parts_says_that_it_relies_on_no_joint(play):
     build, runs = play("bore")
     text = (build.folder / runs[0].folder / "bore.html").read_text()
-    assert "measured on parts that lie loose" in text
+    assert "measured on loose parts" in text
 
 
 def test_a_single_is_finished_with_its_one_bore(tmp_path):
@@ -298,3 +299,15 @@ def test_a_cylinder_without_a_row_for_its_bore_is_not_forgotten():
     assert bore_rows(["bore_right", "piston_left", "ring_gap"]) == ["bore_right", "bore_left"]
     assert bore_rows(["bore", "ovality", "taper"]) == ["bore"]
     assert bore_rows([]) == ["bore_left", "bore_right"]
+
+
+@pytest.mark.parametrize(
+    ("row", "ovality", "taper"),
+    [
+        ("bore", "ovality", "taper"),
+        ("bore_left", "ovality_left", "taper_left"),
+        ("bore_counterbore", "ovality_counterbore", "taper_counterbore"),
+    ],
+)
+def test_the_rows_of_shape_carry_the_name_of_the_bore(row, ovality, taper):
+    assert shape_rows(row) == (ovality, taper)

@@ -151,3 +151,9 @@ def test_an_empty_list_is_settled_only_where_the_record_knows_anything():
 def test_a_nut_needs_no_length():
     assert not Item("slotted axle nut", "1", "wanted", "", "M14x1.5").vague
     assert not Item("bolt", "1", "wanted", "", "M8x1.25", "30 mm", "8.8").vague
+
+
+def test_a_line_for_the_counter_reads_as_words():
+    item = Item("plate nut", "", "wanted", "2026-05-05", "5/16-22 BSF", "", "", "rear_wheel", "it was opened")
+    ((*line,),) = counter_list([item])
+    assert line == ["□", "as fitted", "plate nut", "5/16-22 BSF", "", "", "rear wheel", "2026-05-05", "it was opened"]

@@ -201,3 +201,13 @@ def test_gaps_within_their_uncertainty_are_one_rest() -> None:
 def test_impossible_input_is_refused_by_name(feet, gaps, mass, says) -> None:
     with pytest.raises(FormulaError, match=says):
         rest(feet, gaps, mass)
+
+
+def test_the_notes_say_what_was_taken_and_why_three_feet_cannot_rock() -> None:
+    given, taken = (" ".join(rest(RECTANGLE, [0, 0, 0.2, 0], mass).texts("notes")) for mass in ([140, 90], None))
+    assert "mass centre not given" in taken
+    assert "mass centre not given" not in given
+    for mass in ([40, 30], None):
+        three = " ".join(rest([(0, 0), (100, 0), (40, 90)], [0, 0, 0], mass).texts("notes"))
+        assert three == "three feet always carry and never rock"
+    assert "three feet" not in given + taken

@@ -168,3 +168,8 @@ def test_areas_are_the_same_in_inches(name: str, engagement: float) -> None:
     inch = threads.shear_areas(name, f"{engagement / 25.4:.10f} in")
     assert mm.bolt == pytest.approx(inch.bolt, rel=1e-6)
     assert mm.hole == pytest.approx(inch.hole, rel=1e-6)
+
+
+def test_a_thread_that_strips_first_is_warned_of_and_a_bolt_that_breaks_first_is_not() -> None:
+    assert "does not" in threads.stripping("M8", 3, 800, 900).texts("cautions")[0]
+    assert threads.stripping("M8", 20, 800, 900).texts("cautions") == ()
