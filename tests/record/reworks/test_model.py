@@ -179,6 +179,30 @@ def test_what_comes_off_with_it(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", MACHINES)
+def test_who_enters_every_joint_is_told_the_same(name: str) -> None:
+    """Nothing changes for a person who enters what came off as well, in whatever order."""
+    machine = MACHINES[name]()
+    for rework in machine.reworks:
+        few = events(machine, rework)
+        came_off = [M.Disturb(joint, "removed") for joint in rework["comes_off"]]
+        read = len(machine.places)
+        for many in ([*few, *came_off], [*few[:read], *came_off, *few[read:]]):
+            assert M.spoiled(machine.joints, machine.places, many) == M.spoiled(machine.joints, machine.places, few)
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_more_happening_spoils_no_less(name: str) -> None:
+    machine = MACHINES[name]()
+    read = [M.Reading(place) for place in machine.places]
+    for joint in machine.joints:
+        loosened, removed, replaced = (
+            M.spoiled(machine.joints, machine.places, [*read, M.Disturb(joint, what)])
+            for what in ("loosened", "removed", "replaced")
+        )
+        assert loosened <= removed <= replaced
+
+
+@pytest.mark.parametrize("name", MACHINES)
 def test_lists_hold_together(name: str) -> None:
     machine = MACHINES[name]()
     assert len({rework["name"] for rework in machine.reworks}) == len(machine.reworks)
