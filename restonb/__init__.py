@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from restonb.formulas._core import Result
+    from restonb.formulas import Result
     from restonb.machine import Machine
 
 __all__ = ["__version__", "calc", "open", "quantity"]

@@ -89,7 +89,7 @@ class Machine:
         MeasureError, PositionError
             Where a row was changed so that its readings no longer fit it.
         """
-        from restonb.bench.sheet import Sheet
+        from restonb.bench import Sheet
         from restonb.measure import Verdict, Verdicts
 
         names = dict.fromkeys(row.sheet for row in self.build.specs if sheet in (None, row.sheet))
@@ -149,7 +149,7 @@ class Machine:
         """
         from collections import Counter
 
-        from restonb.measure.decision import WORDS
+        from restonb.measure import WORDS
         from restonb.record import runs
 
         rows = []

@@ -69,10 +69,8 @@ def slip_of(word: str, known: Iterable[str]) -> str:
     """The known name of which `word` is almost surely a slip of the finger; '' where it may be a word of its own."""
     typed = _plain(word)
     likely = [name for name in known if len(set(typed) ^ set(_plain(name))) < 5]  # spares loading what compares them
-    swapped = [
-        name for name in likely if sorted(_plain(name)) == sorted(typed)
-    ]  # 'onec': in a short word that weighs much
-    return next(iter(swapped or (near(typed, likely, alike=SLIP) if likely else ())), "")
+    close = [name for name in likely if _one_slip(typed, _plain(name))]
+    return next(iter(close or (near(typed, likely, alike=SLIP) if likely else ())), "")
 
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
@@ -85,7 +83,7 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
 
 
 def clock_degrees(name: str) -> float | None:
-    """Degrees clockwise from 12:00 of '1:30'; None where the name is no time of a clock face."""
+    """Degrees clockwise from 12:00 of '1:30'; None where the name is not a time of a clock face."""
     found = _TIME.fullmatch(name.strip())
     if not found or not 1 <= int(found[1]) <= 12 or int(found[2]) > 59:
         return None
@@ -132,6 +130,12 @@ def listed_places(places: Iterable[tuple[str, str]], most: int | None = MOST) ->
 
 def _plain(word: str) -> str:
     return re.sub(r"[\s_-]+", "_", word.strip().casefold())
+
+
+def _one_slip(a: str, b: str) -> bool:
+    """One letter wrong, 'feat', or two that changed places, 'onec': much in a short word, and a slip all the same."""
+    wrong = [at for at in range(len(a)) if a[at] != b[at]] if len(a) == len(b) > 3 else []
+    return len(wrong) == 1 or (len(wrong) == 2 and a[wrong[0]] == b[wrong[1]] and a[wrong[1]] == b[wrong[0]])
 
 
 def _in_order(names: Sequence[str]) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from restonb.bench._look import Shown, chip, state_chip, step_items
-from restonb.record.stands.box import BOX, SHAPES, Box
+from restonb.record import BOX_MIME, SHAPES, Box
 
 __all__ = ["box_shown", "not_yet", "pointer"]
 
@@ -25,7 +25,7 @@ def box_shown(box: Box, name: str, note: str) -> Shown:
     html.append(f'<p class="small">{escape(note)}</p>')
     text = "\n".join((*box.lines(name), f"  {note}"))
     return Shown(
-        f'<div class="box {box.word.replace(" ", "-")}">{"".join(html)}</div>', text, {BOX: {"word": box.word}}
+        f'<div class="box {box.word.replace(" ", "-")}">{"".join(html)}</div>', text, {BOX_MIME: {"word": box.word}}
     )
 
 
@@ -33,11 +33,13 @@ def not_yet(name: str) -> Shown:
     """The box while the sheet has not come to its end."""
     said = "Not decided yet: run this sheet to its end."
     html = f'<div class="box not-known"><p class="standing">{state_chip("not known")} {said}</p></div>'
-    return Shown(html, f"{name}: {SHAPES['not known']} not known. {said}", {BOX: {"word": "not known"}})
+    return Shown(html, f"{name}: {SHAPES['not known']} not known. {said}", {BOX_MIME: {"word": "not known"}})
 
 
 def pointer(box: Box, name: str, note: str) -> Shown:
     """The end of a sheet whose box stands above: its word, whether it is filed, and where the rest is."""
     above = "What was found, what to do and what is open stands at the top."
     html = f'<div class="filed"><p>{state_chip(box.word)} {escape(note)} {above}</p></div>'
-    return Shown(html, f"{name}: {SHAPES[box.word]} {box.word}. {note} {above}", {BOX: {"word": box.word, "end": True}})
+    return Shown(
+        html, f"{name}: {SHAPES[box.word]} {box.word}. {note} {above}", {BOX_MIME: {"word": box.word, "end": True}}
+    )

@@ -5,19 +5,27 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TypeAlias
 
-from restonb.measure.model import Characteristic, Reading
-from restonb.measure.positions import derived
-from restonb.record import Entry, Record, disturbances, in_force, readings
-from restonb.record.meters import totals
-from restonb.record.stands.evidence import checks_of
-from restonb.record.stands.spoils import Disturbance, disturbances_under, is_repeated, split
-from restonb.record.views import unstruck
+from restonb.measure import Characteristic, Reading, derived
+from restonb.record import (
+    Disturbance,
+    Entry,
+    Record,
+    checks_of,
+    disturbances,
+    disturbances_under,
+    in_force,
+    is_repeated,
+    readings,
+    split_spoiled,
+    unstruck,
+    usage_totals,
+)
 from restonb.stated import Build
 
-__all__ = ["Evidence", "Spoiled", "split"]
+__all__ = ["Evidence", "Spoiled", "split_spoiled"]
 
 Spoiled: TypeAlias = Disturbance
-"""Why a reading counts no longer."""
+"""Why a reading no longer counts."""
 
 
 class Evidence:
@@ -43,7 +51,7 @@ class Evidence:
 
         One that was fitted later counts on from the last of the one before.
         """
-        return totals(unstruck(self.record, "usage", self.as_of), unit)
+        return usage_totals(unstruck(self.record, "usage", self.as_of), unit)
 
     def disturbed(self) -> list[Disturbance]:
         """Every disturbance of a joint that the sheet relies on, directly or through others."""
@@ -66,4 +74,6 @@ class Evidence:
         if occasion is not None:
             return found, {}
         rows = (row for row in self.build.specs if row.sheet == self.sheet)
-        return split(found, self.disturbed(), {row.key: row.positions for row in rows if is_repeated(row.positions)})
+        return split_spoiled(
+            found, self.disturbed(), {row.key: row.positions for row in rows if is_repeated(row.positions)}
+        )

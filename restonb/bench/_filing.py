@@ -9,12 +9,9 @@ from typing import Any
 
 from restonb.bench._look import Shown, bullets, table
 from restonb.decisions import Step, sentence
-from restonb.measure import Reading, Verdict
-from restonb.measure.model import Characteristic
-from restonb.measure.verdict_table import without_raw
-from restonb.quantity.digits import worked_out
-from restonb.record.filed import FORMAT
-from restonb.record.stands.box import CLOSING
+from restonb.measure import Characteristic, Reading, Verdict, without_raw
+from restonb.quantity import result_text
+from restonb.record import CLOSING_FINDING, FILED_FORMAT
 
 __all__ = ["FILED", "Filing", "Live"]
 
@@ -84,7 +81,7 @@ class Filing:
             for v in self.verdicts.values()
             if v.U and same_kind(v.unit, unit)
         ]
-        return worked_out(value, unit, self.us.get(name), min(of_kind, default=None))
+        return result_text(value, unit, self.us.get(name), min(of_kind, default=None))
 
     def all_numbers(self) -> Shown:
         rows = [(n["what"] or name, self._written(name)) for name, n in self.numbers.items()]
@@ -101,7 +98,7 @@ class Filing:
 
     def last_word(self) -> Step | None:
         """The closing word, which is said only where the sheet as a whole is settled; None where there is none to say."""
-        return Step("settled", CLOSING, self.closing) if self.closing and self.decision else None
+        return Step("settled", CLOSING_FINDING, self.closing) if self.closing and self.decision else None
 
     def still_open(self) -> list[str]:
         """What was left open, and what is by itself: not measured, too close to call, in doubt, without limit, outside."""
@@ -120,7 +117,7 @@ class Filing:
     def as_data(self) -> dict[str, Any]:
         """The filed result, JSON-ready, without the closing word: whether that is said depends on more than this sheet."""
         return {
-            "format": FORMAT,
+            "format": FILED_FORMAT,
             "sheet": self.sheet,
             "steps": [step.as_data(self.units) for step in self.steps()],
             "rows_missing": list(self.rows_missing),

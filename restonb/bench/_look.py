@@ -8,7 +8,7 @@ from html import escape
 from importlib.resources import files
 from typing import Any
 
-from restonb.record.stands.box import SHAPES
+from restonb.record import SHAPES
 
 __all__ = [
     "Cell", "Shown", "bullets", "chip", "joined", "state_chip", "step_items", "steps_shown", "styled", "table", "text_table",

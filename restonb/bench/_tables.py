@@ -7,9 +7,7 @@ from html import escape
 
 from restonb.bench._evidence import Spoiled
 from restonb.bench._look import Cell, Shown, bullets, chip, table
-from restonb.measure import Characteristic, Reading, Verdict, Verdicts, expand
-from restonb.measure.reading_budget import error_words
-from restonb.measure.verdict_table import limits_text
+from restonb.measure import Characteristic, Reading, Verdict, Verdicts, error_words, expand, limits_text
 from restonb.quantity import Quantity, write
 from restonb.record import Record, joint_states
 from restonb.stated import Build

@@ -8,10 +8,8 @@ from html import escape
 from typing import Any
 
 from restonb.bench._look import Shown, chip, styled, table
-from restonb.measure import Reading, Verdict, Verdicts
-from restonb.measure.verdict_table import limits_text, uncertainty_text, value_text
-from restonb.record import Entry
-from restonb.record.stands.spoils import Disturbance, doubt_of, one_place
+from restonb.measure import Reading, Verdict, Verdicts, limits_text, uncertainty_text, value_text
+from restonb.record import Disturbance, Entry, doubt_of, one_place
 
 __all__ = ["Checked", "marked"]
 

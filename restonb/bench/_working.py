@@ -8,8 +8,7 @@ from html import escape
 from typing import Any
 
 from restonb.bench._look import Shown, table
-from restonb.quantity import write
-from restonb.quantity.digits import plain
+from restonb.quantity import result_number, write
 
 __all__ = ["working"]
 
@@ -80,5 +79,5 @@ def _bare(value: Any, unit: str | None = None, u: float | None = None) -> str:
             from restonb.quantity import write_number
 
             return write_number(value, 2 * u)
-        return plain(value, unit)
+        return result_number(value, unit)
     return str(getattr(value, "text", value))

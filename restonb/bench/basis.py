@@ -47,9 +47,9 @@ class Basis:
         at = json.loads(os.environ.get("RESTONB_RUN") or "{}").get("at")
         if at:
             return date.fromisoformat(str(at)[:10])
-        from restonb.record.stands.evidence import today
+        from restonb.record import day_of_view
 
-        return today(self.record, self.as_of)
+        return day_of_view(self.record, self.as_of)
 
     def _judged(self, row: Characteristic, occasion: str | None) -> tuple[Verdict, ...]:
         from restonb.measure import check

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from restonb.charts._rows import Row
-from restonb.measure.plan_view import layout
+from restonb.measure import layout
 from restonb.words import clock_degrees
 
 JOIN = " / "

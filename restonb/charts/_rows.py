@@ -9,7 +9,7 @@ from typing import Any
 
 from restonb.charts._look import WORST_FIRST
 from restonb.charts._text import sign
-from restonb.record.filed import verdict_word
+from restonb.record import verdict_word
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from restonb.cli.common import add_json, pairs, print_json
 from restonb.formulas import FAMILIES, catalogue
 
 if TYPE_CHECKING:
-    from restonb.formulas._core import Formula
+    from restonb.formulas import Formula
 
 EXAMPLE = """examples:
   restonb calc                                    lists the families of formulas

@@ -90,8 +90,8 @@ def pairs(words: Iterable[str], example: str) -> dict[str, str]:
 
 
 def verdict_counts(run: Run) -> dict[str, int]:
-    """How often each verdict stands in a filed run, the gravest first."""
-    from restonb.record.filed import verdict_word
+    """How often each verdict occurs in a filed run, the gravest first."""
+    from restonb.record import verdict_word
 
     words = [verdict_word(row) for row in run.verdicts]
     order = ("outside", "too close to call", "in doubt", "not measured", "inside")

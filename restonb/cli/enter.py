@@ -11,8 +11,8 @@ from restonb import record as room
 from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, record_of
 from restonb.cli.rounds import told
 from restonb.errors import RestonbError
+from restonb.record import KINDS as FIELDS
 from restonb.record import Entry, Record
-from restonb.record.kinds import KINDS as FIELDS
 from restonb.stated import Build
 from restonb.words import did_you_mean
 

@@ -7,11 +7,9 @@ from typing import Any
 
 from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, record_of, whole_number
 from restonb.errors import RestonbError
-from restonb.measure import WORKED_OUT, expand
-from restonb.measure.model import Characteristic, Reading
+from restonb.measure import WORKED_OUT, Characteristic, Reading, expand
 from restonb.quantity import write
-from restonb.record import Record, enter_readings, enter_strike, in_force, known_occasions
-from restonb.record.far_off import far_off
+from restonb.record import Record, enter_readings, enter_strike, far_off_remark, in_force, known_occasions
 from restonb.stated import Build
 
 EXAMPLE = """examples:
@@ -198,7 +196,9 @@ def _enter(build: Build, record: Record, args: argparse.Namespace) -> int:
         instead = f", in place of {_as_typed(old)} (entry {old.seq})" if old and again else ""
         print(f"entry {e.seq}: {where}: read as {_as_read(e.body)}, {e.body['occasion']}{instead}")
         span = e.body["resolution"]
-        if strange := far_off(row, float(e.body["value"]), e.body["unit"], e.at, None if span is None else float(span)):
+        if strange := far_off_remark(
+            row, float(e.body["value"]), e.body["unit"], e.at, None if span is None else float(span)
+        ):
             print(f'  look again: {strange} If it is a slip: restonb read --strike {e.seq} --why "mistyped"')
     if known and (word := entries[0].body["occasion"]) not in known:
         print(f"'{word}' is a new occasion, so these begin a set of their own; in use are {', '.join(known)}")

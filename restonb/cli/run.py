@@ -13,8 +13,7 @@ from typing import Any
 from restonb.cli.common import add_build, add_json, build_of, print_json, record_of, verdict_counts
 from restonb.errors import RestonbError
 from restonb.log import Template, find_template, parsed, run_all, templates, what_changed
-from restonb.record import Record, Run, standing, standing_if_filed
-from restonb.record.stands.box import SHAPES, Box, box_of
+from restonb.record import SHAPES, Box, Record, Run, box_of, standing, standing_if_filed
 from restonb.stated import Build
 from restonb.words import counted
 

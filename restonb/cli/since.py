@@ -15,7 +15,7 @@ def data(build: Build, record: Record, as_of: str | None, found: Standing | None
     """For a program; empty where no earlier day is asked for. `found` is the standing of that day, if it is known."""
     if not as_of:
         return {}
-    from restonb.record.stands.since import edited_since
+    from restonb.record import edited_since
 
     edited = edited_since(record, build, found or standing(record, build, as_of))
     return {"files": {"as_of": "today", "edited_since": edited}}

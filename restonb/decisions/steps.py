@@ -186,15 +186,14 @@ def _written(value: Any, units: Mapping[str, str]) -> str:
     number, unit = getattr(value, "value", None), getattr(value, "unit", None)
     if number is None or unit is None:
         return listed(str(one) if isinstance(one, str) else _written(one, units) for one in value)
-    from restonb.quantity import convert, convert_difference, shown
-    from restonb.quantity.digits import worked_out
+    from restonb.quantity import convert, convert_difference, result_text, shown
 
     resolution = getattr(value, "resolution", None)
     u = getattr(value, "u", None)
     to = shown(unit, dict(units))
     if resolution and to == unit and not u:
         return str(value)
-    return worked_out(convert(number, unit, to), to, None if u is None else abs(convert_difference(u, unit, to)))
+    return result_text(convert(number, unit, to), to, None if u is None else abs(convert_difference(u, unit, to)))
 
 
 def _data(value: Any) -> Any:
@@ -228,7 +227,7 @@ def _with(rows: Iterable[Verdict], word: str) -> list[Verdict]:
 
 def _judged_rows(rows: Iterable[Verdict]) -> list[Verdict]:
     """Without the raw rows that another row of them is worked out from, and that have no limit of their own."""
-    from restonb.measure.verdict_table import without_raw
+    from restonb.measure import without_raw
 
     return list(without_raw(tuple(rows)))
 

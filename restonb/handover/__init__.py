@@ -2,34 +2,26 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from restonb._face import face
 
 if TYPE_CHECKING:
-    from restonb.handover._sign import sign, signed_by
-    from restonb.handover._verify import Checked, verify
-    from restonb.handover.export import Handover, hand_over, preview
-    from restonb.handover.privacy import CHOICES
-
-__all__ = ["CHOICES", "Checked", "Handover", "hand_over", "preview", "sign", "signed_by", "verify"]
+    from restonb.handover._sign import sign as sign
+    from restonb.handover._sign import signed_by as signed_by
+    from restonb.handover._verify import Checked as Checked
+    from restonb.handover._verify import verify as verify
+    from restonb.handover.export import Handover as Handover
+    from restonb.handover.export import hand_over as hand_over
+    from restonb.handover.export import preview as preview
+    from restonb.handover.privacy import CHOICES as CHOICES
 
 _HOMES = {
-    "CHOICES": "privacy",
-    "Checked": "_verify",
-    "Handover": "export",
-    "hand_over": "export",
-    "preview": "export",
-    "sign": "_sign",
-    "signed_by": "_sign",
-    "verify": "_verify",
+    "_sign": "sign signed_by",
+    "_verify": "Checked verify",
+    "export": "Handover hand_over preview",
+    "privacy": "CHOICES",
 }
+"""Module -> what it gives to other rooms. After a change: python tests/structure/faces.py"""
 
-
-def __getattr__(name: str) -> Any:
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
-
-
-def __dir__() -> list[str]:
-    return __all__
+__all__, __getattr__, __dir__ = face(__name__, _HOMES)

@@ -16,13 +16,12 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from restonb.errors import HandoverError, RestonbError
 from restonb.handover.privacy import machine_facts, redact
-from restonb.measure.model import Characteristic
-from restonb.record.filed import verdict_word
+from restonb.measure import Characteristic
+from restonb.record import verdict_word
 
 if TYPE_CHECKING:
-    from restonb.measure.model import Reading
-    from restonb.record import Entry, Record, Run, SheetStanding, Standing
-    from restonb.record.stands.torques import TorqueStanding
+    from restonb.measure import Reading
+    from restonb.record import Entry, Record, Run, SheetStanding, Standing, TorqueStanding
     from restonb.stated import Build
 
 __all__ = ["Facts", "Line", "Picture", "lines", "state_of"]
@@ -148,14 +147,14 @@ class Facts:
     @cached_property
     def safety_joints(self) -> frozenset[str]:
         """The joints that are about safety: marked so, or relied on by what is."""
-        from restonb.record.stands.gate import safety_joints
+        from restonb.record import safety_joints
 
         return frozenset(safety_joints(self.build, (s.sheet for s in self.standing.sheets.values() if s.safety)))
 
     @cached_property
     def torques(self) -> dict[str, TorqueStanding]:
         """How each joint stands against its plan."""
-        from restonb.record.stands.torques import torque_standing
+        from restonb.record import torque_standing
 
         return torque_standing(self.record, self.build, self.upto)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from restonb.record.stands.box import SHAPES
+from restonb.record import SHAPES
 
 __all__ = ["MARKS", "shape"]
 

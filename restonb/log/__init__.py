@@ -4,15 +4,11 @@ from restonb.log._kernels import Kernels
 from restonb.log._parameters import Parameter, parsed
 from restonb.log._run import previous, run, run_all, values_for, what_changed
 from restonb.log._templates import Template, copy_template, find_template, templates
-from restonb.record.changes import Change, Changes, compare
 
 __all__ = [
-    "Change",
-    "Changes",
     "Kernels",
     "Parameter",
     "Template",
-    "compare",
     "copy_template",
     "find_template",
     "parsed",

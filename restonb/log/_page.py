@@ -12,7 +12,7 @@ from typing import Any
 
 from restonb.log._parameters import Parameter
 from restonb.log._safe import safe_html, without_escapes
-from restonb.record.stands.box import BOX
+from restonb.record import BOX_MIME
 
 __all__ = ["Facts", "page"]
 
@@ -76,7 +76,7 @@ def _cells(notebook: Mapping[str, Any], facts: Facts) -> Iterable[str]:
 
 
 def _is_box(output: Mapping[str, Any]) -> bool:
-    told = output.get("data", {}).get(BOX)
+    told = output.get("data", {}).get(BOX_MIME)
     return told is not None and not told.get("end")
 
 

@@ -9,11 +9,11 @@ import math
 import tokenize
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from types import MappingProxyType
 from typing import Any
 
 from restonb.errors import QuantityError, RunError
+from restonb.words import nearest
 
 __all__ = ["Parameter", "merged", "parsed", "read_cell", "write_cell"]
 
@@ -339,7 +339,7 @@ def _depth(value: Any) -> int:
 
 
 def _unknown(name: str, known: Mapping[str, Parameter], of: str, where: str) -> str:
-    near = get_close_matches(name, known, 1, 0.5)
-    hint = f"did you mean {near[0]}? " if near else ""
+    meant = nearest(name, known)
+    hint = f"did you mean {meant}? " if meant else ""
     takes = f"it takes {', '.join(known)}" if known else "it takes none"
     return f"{of} has no parameter {name!r} ({where}); {hint}{takes}"

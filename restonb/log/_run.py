@@ -23,10 +23,7 @@ from restonb.log._page import Facts, page
 from restonb.log._parameters import merged, write_cell
 from restonb.log._templates import Template, find_template, parameters_cell, source_of
 from restonb.log._templates import templates as all_templates
-from restonb.record import Record, Run, enter_run, runs
-from restonb.record.changes import Changes, compare
-from restonb.record.stands.basis import basis_of, narrowed
-from restonb.record.stands.box import BOX
+from restonb.record import BOX_MIME, Changes, Record, Run, basis_of, basis_used, compare_filed, enter_run, runs
 from restonb.stated import Build
 
 __all__ = ["TIME_LIMIT", "previous", "run", "run_all", "values_for", "what_changed"]
@@ -169,7 +166,7 @@ def _file(build: Build, record: Record, job: _Job, done: Executed) -> Run:
         "filed": filed or {},
         "spec": job.spec,
         "versions": _versions(),
-        "basis": narrowed(job.basis, record, filed or {}),
+        "basis": basis_used(job.basis, record, filed or {}),
         "seconds": round(done.seconds, 2),
     }
     notebook["metadata"]["restonb"] = {
@@ -214,7 +211,7 @@ def previous(record: Record, run: Run) -> Run | None:
 
 def what_changed(record: Record, run: Run) -> Changes:
     """What this run has otherwise than the good one before it."""
-    return compare(previous(record, run), run)
+    return compare_filed(previous(record, run), run)
 
 
 def _prepared(template: Template, values: Mapping[str, Any]) -> dict[str, Any]:
@@ -245,10 +242,10 @@ def _without_box(notebook: Mapping[str, Any], reason: str) -> None:
     said = f"This run failed: {reason}. Nothing was decided or filed."
     for cell in notebook["cells"]:
         for output in cell.get("outputs", []):
-            if BOX in output.get("data", {}):
+            if BOX_MIME in output.get("data", {}):
                 html = f'<p role="alert"><strong>✕ failed</strong> {escape(said)}</p>'
-                told = {**output["data"][BOX], "word": "failed"}
-                output["data"] = {BOX: told, "text/html": html, "text/plain": f"✕ failed. {said}"}
+                told = {**output["data"][BOX_MIME], "word": "failed"}
+                output["data"] = {BOX_MIME: told, "text/html": html, "text/plain": f"✕ failed. {said}"}
 
 
 def _spec(build: Build, sheet: str) -> dict[str, str]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -13,6 +12,7 @@ from typing import Any
 from restonb.errors import RunError
 from restonb.log._parameters import Parameter, read_cell, write_cell
 from restonb.stated import Build, shipped
+from restonb.words import near
 
 __all__ = ["Template", "copy_template", "find_template", "templates"]
 
@@ -139,9 +139,10 @@ def find_template(build: Build | None, name: str) -> Template:
         return same[0]
     if same:
         raise RunError(f"'{name}' is the name of several; write {' or '.join(t.name for t in same)}")
-    near = get_close_matches(wanted, dict.fromkeys((*known, *(t.short for t in known.values()))), 3, 0.6)
-    near = near or [t.short for t in known.values() if t.short.startswith(wanted[:4])]
-    hint = f"did you mean {' or '.join(near)}?" if near else "'restonb run' lists them" if known else "there are none"
+    guesses = near(wanted, (*known, *(t.short for t in known.values())), 3) or [
+        t.short for t in known.values() if t.short.startswith(wanted[:4])
+    ]
+    hint = f"did you mean {' or '.join(guesses)}?" if guesses else "'restonb run' lists them" if known else "there are none"
     raise RunError(f"no template {name!r}; {hint}")
 
 

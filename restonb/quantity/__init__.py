@@ -22,6 +22,7 @@ from restonb.quantity._units import (
 )
 from restonb.quantity._write import write, write_number
 from restonb.quantity.bridge import as_pint, from_pint
+from restonb.quantity.digits import result_number, result_text, uncertainty_of
 
 __all__ = [
     "DRILL_SETS",
@@ -43,11 +44,14 @@ __all__ = [
     "read_date",
     "read_drill",
     "read_thread",
+    "result_number",
+    "result_text",
     "same_kind",
     "shown",
     "span_of",
     "standard_drills",
     "standard_threads",
+    "uncertainty_of",
     "unit",
     "unit_of_difference",
     "units",

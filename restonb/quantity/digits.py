@@ -7,7 +7,7 @@ from typing import Any
 
 from restonb.quantity._write import write
 
-__all__ = ["plain", "uncertainty_of", "worked_out"]
+__all__ = ["result_number", "result_text", "uncertainty_of"]
 
 FINEST = {
     "mm": 3,
@@ -26,7 +26,7 @@ FINEST = {
 """Decimals beyond which nothing in a workshop can be told apart, where no uncertainty says it."""
 
 
-def worked_out(value: float, unit: str, u: float | None = None, least_U: float | None = None) -> str:
+def result_text(value: float, unit: str, u: float | None = None, least_U: float | None = None) -> str:
     """A number with its unit. `u` is its own standard uncertainty; `least_U` the smallest expanded uncertainty of a reading of
     its kind on the sheet, in its unit: what is worked out from readings is not known better than by about that.
     """
@@ -37,10 +37,10 @@ def worked_out(value: float, unit: str, u: float | None = None, least_U: float |
     if least_U:
         decimals = min(-math.floor(math.log10(least_U)), FINEST.get(unit, 9))
         return write(round(value, decimals), unit, None, 10.0**-decimals)
-    return write(float(plain(value, unit, 3)), unit)
+    return write(float(result_number(value, unit, 3)), unit)
 
 
-def plain(value: float, unit: str | None, most: int = 4) -> str:
+def result_number(value: float, unit: str | None, most: int = 4) -> str:
     """The number alone: `most` significant digits, or to the finest step of its unit where that leaves more."""
     if not math.isfinite(value):
         return str(value)

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from restonb.errors import RecordError
-from restonb.measure.model import Characteristic
+from restonb.measure import Characteristic
 from restonb.record.bodies import number_text, what_to_write
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def reading_body(
     note: str,
 ) -> dict[str, Any]:
     """The body of a reading, from what was typed. Raises BuildError, PositionError, QuantityError or RecordError."""
-    from restonb.measure.positions import find_position
+    from restonb.measure import find_position
     from restonb.quantity import read
 
     row = build.specs.get(sheet, characteristic)

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
-    from restonb.measure.model import Instrument
+    from restonb.measure import Instrument
     from restonb.quantity import Quantity
     from restonb.stated import Fastener, Joint
 
-__all__ = ["FAR", "WORDS", "Allowed", "Off", "allowed", "off_plan", "runs_down_hard", "sealing_remark"]
+__all__ = ["FAR_OFF_PLAN", "WORDS", "Allowed", "Off", "allowed", "off_plan", "runs_down_hard", "sealing_remark"]
 
 WORDS = ("over", "under", "missing", "unmatched")
 """How a fastener can be off its plan, the gravest first."""
@@ -22,7 +22,7 @@ the setting, 6 % for tools up to 10 N m. Which tool it was is not known here, so
 TURN = 0.1
 """Share by which a turn in degrees may be off: what is read from a mark on the socket (common practice, no source)."""
 
-FAR = 0.25
+FAR_OFF_PLAN = 0.25
 """Share beyond which a torque is far off: a unit or a digit is wrong, or the bolt must be looked at. A bolt of a joint that is
 opened again is planned near three quarters of its proof load (handbook practice), so a quarter more comes near to it."""
 
@@ -48,7 +48,7 @@ class Off(NamedTuple):
     why: str = ""
     """What is allowed round the plan."""
     far: bool = False
-    """Off by more than FAR: more likely a slip, or a fastener that must be looked at."""
+    """Off by more than FAR_OFF_PLAN: more likely a slip, or a fastener that must be looked at."""
 
 
 def allowed(group: Fastener, wrench: Instrument | None = None) -> Allowed | None:
@@ -146,9 +146,9 @@ def _of_one(
     at = value.to(within.unit).value
     share = at / plan.value if plan.value > 0 else 1.0
     if at > within.most * (1 + 1e-9):
-        return Off("over", name, entered, plan.write(), within.why, share > 1 + FAR)
+        return Off("over", name, entered, plan.write(), within.why, share > 1 + FAR_OFF_PLAN)
     if closed and at < within.least * (1 - 1e-9):
-        return Off("under", name, entered, plan.write(), within.why, share < 1 - FAR)
+        return Off("under", name, entered, plan.write(), within.why, share < 1 - FAR_OFF_PLAN)
     return None
 
 

@@ -10,7 +10,7 @@ from typing import Any, Protocol
 from restonb.record.filed import decided_lines, has_steps, steps_of, verdict_word
 from restonb.record.stands.basis import gauge_changes
 
-__all__ = ["Change", "Changes", "compare"]
+__all__ = ["Change", "Changes", "compare_filed"]
 
 SMALL = 1e-9
 """Values nearer to each other than this part of their size are the same: sums in another order differ so."""
@@ -124,7 +124,7 @@ _COUNTED = {
 _NO_VALUE = ("not measured", "not looked at")
 
 
-def compare(old: Filed | None, new: Filed) -> Changes:
+def compare_filed(old: Filed | None, new: Filed) -> Changes:
     """What is not in `new` as it was in `old`; with no `old`, nothing is."""
     if old is None:
         return Changes("")

@@ -16,8 +16,7 @@ from restonb.record.fastener_text import fastener_of, fasteners_of
 from restonb.record.occasions import occasion_of
 
 if TYPE_CHECKING:
-    from restonb.stated import Build
-    from restonb.stated.joints import Joint
+    from restonb.stated import Build, Joint
 
 __all__ = [
     "enter_check",

@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from restonb.measure.model import Characteristic
+    from restonb.measure import Characteristic
 
-__all__ = ["far_off"]
+__all__ = ["far_off_remark"]
 
 TIMES = 8.0
 """A part or a voltage that is wrong by more than this is seldom met; a slipped decimal point or unit often is."""
 
 
-def far_off(row: Characteristic, value: float, unit: str, day: str = "", span: float | None = None) -> str:
+def far_off_remark(row: Characteristic, value: float, unit: str, day: str = "", span: float | None = None) -> str:
     """'7.01 mm is far from the nominal 177.8 mm; was 7.01 in meant?', '' where nothing is strange.
 
     Only a remark: what is measured is what counts. Counts and temperatures on a scale are left alone, and so is what is

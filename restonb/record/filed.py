@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-__all__ = ["FORMAT", "decided_lines", "has_steps", "open_lines", "steps_of", "verdict_word"]
+__all__ = ["FILED_FORMAT", "decided_lines", "has_steps", "open_lines", "steps_of", "verdict_word"]
 
-FORMAT = 2
+FILED_FORMAT = 2
 """The format of a filed result as it is written now."""
 
 

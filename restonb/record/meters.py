@@ -8,10 +8,10 @@ from restonb.errors import RecordError
 from restonb.record._journal import Entry, Record
 from restonb.record.views import unstruck
 
-__all__ = ["check_forward", "totals"]
+__all__ = ["check_forward", "usage_totals"]
 
 
-def totals(entries: Iterable[Entry], unit: str) -> list[tuple[int, float]]:
+def usage_totals(entries: Iterable[Entry], unit: str) -> list[tuple[int, float]]:
     """Entry and total of the 'usage' entries of the kind of that unit, oldest first, in that unit.
 
     The total is what the meter shows until another meter is fitted (`replaced` says so); that one counts on from there.

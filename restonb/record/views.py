@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from restonb.measure.model import Reading
+from restonb.measure import Reading
 from restonb.record._journal import AsOf, Entry, Record, body_of, entry
 
 if TYPE_CHECKING:

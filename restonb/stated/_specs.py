@@ -7,8 +7,7 @@ from pathlib import Path
 
 from restonb import quantity
 from restonb.errors import BuildError, Mistake, PositionError
-from restonb.measure import positions
-from restonb.measure.model import Characteristic
+from restonb.measure import WORKED_OUT, Characteristic, Derived, derived, expand
 from restonb.stated import _cells
 from restonb.stated._csv import Cell, Row, read_table
 from restonb.stated._limits import check_limits
@@ -147,8 +146,8 @@ def _limited_date(row: Row, key: str, report: Report) -> None:
 
 def _check_pattern(cell: Cell, report: Report) -> None:
     try:
-        if positions.derived(cell.text) is None:
-            positions.expand(cell.text)
+        if derived(cell.text) is None:
+            expand(cell.text)
     except PositionError as error:
         report.add(cell.line, cell.column, *refused(error))
 
@@ -160,7 +159,7 @@ def _check_derived(found: Found, places: Mapping[tuple[str, str], Cell], report:
         if worked_out is None:
             continue
         cell = places[sheet, key]
-        by_formula = worked_out.what == positions.WORKED_OUT
+        by_formula = worked_out.what == WORKED_OUT
         mine = {k: row for (s, k), (row, _) in found.items() if s == sheet and k != key}
         known = {k: row for k, row in mine.items() if by_formula or _derived(row.positions) is None}
         for other in worked_out.of:
@@ -178,7 +177,7 @@ def _check_derived(found: Found, places: Mapping[tuple[str, str], Cell], report:
 
 def _other_unit(what: str, unit: str, other: str, its_unit: str) -> str:
     """What to write where a row that is worked out has a unit that does not go with that of the row it names; '' where it does."""
-    if what == positions.WORKED_OUT:
+    if what == WORKED_OUT:
         return ""
     dated = quantity.unit(its_unit).kind == "date"
     if what == "age":
@@ -192,7 +191,7 @@ def _other_unit(what: str, unit: str, other: str, its_unit: str) -> str:
 
 def _derived(pattern: str) -> positions.Derived | None:
     try:
-        return positions.derived(pattern)
+        return derived(pattern)
     except PositionError:
         return None
 

@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from restonb.errors import BuildError, Mistake
-from restonb.measure.model import Instrument
+from restonb.measure import Instrument
 from restonb.stated._identity import Identity, read_identity
 from restonb.stated._joints import read_joints
 from restonb.stated._shipped import shipped

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from restonb import quantity
-from restonb.measure.model import Instrument
+from restonb.measure import Instrument
 from restonb.stated import _cells
 from restonb.stated._csv import Cell, read_table
 from restonb.stated._text import Report, quoted, read_text

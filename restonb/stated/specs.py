@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 
 from restonb.errors import BuildError
-from restonb.measure.model import Characteristic
+from restonb.measure import Characteristic
 from restonb.stated._text import quoted
 from restonb.words import listed, nearest
 

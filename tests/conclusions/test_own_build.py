@@ -21,6 +21,8 @@ from harness.own import CLOSED, gauge_name, made, open_record, said
 from harness.run import run
 
 from restonb import log
+from restonb.handover.contents._open import open_items
+from restonb.handover.facts import Facts, state_of
 from restonb.log import templates
 from restonb.measure.positions import derived
 from restonb.record import (
@@ -33,6 +35,7 @@ from restonb.record import (
     enter_strike,
     readings,
 )
+from restonb.record.stands.box import box_of
 from restonb.stated import Build
 
 pytestmark = pytest.mark.slow

@@ -151,6 +151,20 @@ def test_a_refusal_carries_what_it_is_about(call: object, field: str, write: str
     assert error.place.startswith("tests.") or "test_boundary" in error.place
 
 
+def test_a_refusal_by_the_formula_itself_carries_its_argument_too() -> None:
+    from restonb.formulas import chain
+
+    with pytest.raises(FormulaError) as refused:
+        chain.elongation("100 mm", 0, "15.875 mm")
+    error = refused.value
+    assert (error.place, error.field, error.given, error.write) == (
+        "chain.elongation",
+        "over_links",
+        0,
+        "a whole number",
+    )
+
+
 def test_two_bad_arguments_are_two_errors_in_one() -> None:
     with pytest.raises(FormulaError) as refused:
         chosen("3 N m", "fime")

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from restonb.record.changes import compare
+from restonb.record.changes import compare_filed
 
 FEELER = {"unit": "mm", "resolution": 0.01, "error": 0.005, "percent": 0.0, "expansion": None}
 
@@ -35,12 +35,12 @@ def verdict(word: str, **more: Any) -> dict[str, Any]:
 
 
 def told(old: Any, new: Any) -> list[tuple[str, str, str]]:
-    return [(c.what, c.was, c.now) for c in compare(old, new)]
+    return [(c.what, c.was, c.now) for c in compare_filed(old, new)]
 
 
 def test_runs_that_rest_on_the_same_differ_in_nothing() -> None:
     assert told(run(), run()) == []
-    assert compare(run(), run()).summary.endswith("nothing changed")
+    assert compare_filed(run(), run()).summary.endswith("nothing changed")
 
 
 @pytest.mark.parametrize(
@@ -54,7 +54,7 @@ def test_runs_that_rest_on_the_same_differ_in_nothing() -> None:
 def test_a_gauge_that_is_stated_otherwise_is_named(field: str, value: float | None, says: tuple[str, str, str]) -> None:
     new = run(basis={"rule": "prove", "instruments": {"feeler": FEELER | {field: value}}})
     assert told(run(), new) == [says]
-    assert "1 statement about a gauge changed" in compare(run(), new).summary
+    assert "1 statement about a gauge changed" in compare_filed(run(), new).summary
 
 
 def test_another_rule_is_named() -> None:
@@ -89,8 +89,8 @@ def test_only_a_template_with_other_code_was_edited() -> None:
 
 def test_a_place_is_newly_measured_or_no_longer_measured() -> None:
     old, new = (run(filed={"verdicts": [verdict(word)]}) for word in ("not measured", "inside"))
-    assert "1 place newly measured" in compare(old, new).summary
-    assert "1 place no longer measured" in compare(new, old).summary
+    assert "1 place newly measured" in compare_filed(old, new).summary
+    assert "1 place no longer measured" in compare_filed(new, old).summary
     assert told(run(filed={}), old) == []  # it is looked at now, and still not measured
 
 
@@ -108,7 +108,7 @@ def test_decisions_are_compared_by_what_was_found_and_shown_by_their_sentences()
     new = decided(step("gap", "settled", "The gap is right."), step("drag", "settled", "It turns."))
     assert told(old, new) == [("decision", "Fit shims of 0.2 mm.", "The gap is right.")]
     worse = decided(step("gap.outside", "stop", "Fit shims of 0.2 mm."), step("drag", "settled", "It turns."))
-    assert [c.kind for c in compare(old, worse)] == ["decision"], "the same words, and another state"
+    assert [c.kind for c in compare_filed(old, worse)] == ["decision"], "the same words, and another state"
     assert told(old, decided(old.filed["steps"][0])) == [("decision", "It turns.", "nothing more")]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from restonb.measure.model import Characteristic
-from restonb.record.far_off import far_off
+from restonb.record.far_off import far_off_remark
 
 
 def row(unit: str, **limits: float) -> Characteristic:
@@ -29,7 +29,7 @@ def row(unit: str, **limits: float) -> Characteristic:
     ],
 )
 def test_a_slip_is_remarked_on(limits: dict[str, float], value: float, unit: str, says: str) -> None:
-    assert says in far_off(row("mm", **limits), value, unit)
+    assert says in far_off_remark(row("mm", **limits), value, unit)
 
 
 @pytest.mark.parametrize(
@@ -47,4 +47,4 @@ def test_a_slip_is_remarked_on(limits: dict[str, float], value: float, unit: str
     ],
 )
 def test_what_is_met_at_the_bench_is_not(of: str, limits: dict[str, float], value: float, unit: str) -> None:
-    assert far_off(row(of, **limits), value, unit) == ""
+    assert far_off_remark(row(of, **limits), value, unit) == ""

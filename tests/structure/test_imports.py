@@ -6,16 +6,37 @@ import ast
 import json
 import subprocess
 import sys
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
+sys.path.insert(0, str(Path(__file__).parent))
+from faces import LAZY, block_in_file, block_of_table
+
 PACKAGE = Path(__file__).parents[2] / "restonb"
 
-ORDER = ("quantity", "formulas", "measure", "stated", "record", "decisions", "charts", "bench", "log", "handover", "cli")
+ORDER = (
+    "quantity",
+    "formulas",
+    "measure",
+    "stated",
+    "record",
+    "decisions",
+    "charts",
+    "bench",
+    "log",
+    "handover",
+    "cli",
+)
 """The rooms, from the ground up: a room may import those before it."""
 
-NOT = {"measure": {"formulas"}, "charts": {"decisions"}, "log": {"bench", "decisions"}, "handover": {"bench", "log", "decisions"}}
+NOT = {
+    "measure": {"formulas"},
+    "charts": {"decisions"},
+    "log": {"bench", "decisions"},
+    "handover": {"bench", "log", "decisions"},
+}
 """Of those, what a room may not know all the same."""
 
 MAY_IMPORT = {room: set(ORDER[:at]) - NOT.get(room, set()) for at, room in enumerate(ORDER)}
@@ -110,3 +131,68 @@ def test_room_lists_what_it_offers(room: str) -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
+
+
+DOORS = {
+    "restonb.formulas": "a family's `__all__` is what `restonb calc` lists: its tables are asked for from their module",
+    "restonb.decisions": "each module is one template's, and is imported by that template alone",
+    "restonb.record.ondisk": "its words (write, settle, sweep) say nothing without its name",
+    "restonb.cli.main": "the command itself, for `python -m restonb`",
+}
+"""What is asked for by its own name, and not through the face of its room, with the reason."""
+
+
+def faces(room: str) -> set[str]:
+    return set(import_module(f"restonb.{room}").__all__)
+
+
+def bypassed(path: Path) -> list[str]:
+    """Imports of a file that reach into another room past its face."""
+    own = path.relative_to(PACKAGE).parts[0]
+    found = []
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            asked = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            asked = [f"{node.module}.{alias.name}" for alias in node.names]
+        else:
+            continue
+        for name in asked:
+            _, *parts = name.split(".")
+            if not name.startswith("restonb.") or parts[0] not in MAY_IMPORT or parts[0] == own:
+                continue
+            door = any(name == one or name.startswith(f"{one}.") for one in DOORS)
+            private = any(part.startswith("_") for part in parts)
+            if private or not (door or len(parts) == 1 or (len(parts) == 2 and parts[1] in faces(parts[0]))):
+                found.append(f"{path.relative_to(PACKAGE)}:{node.lineno}: {name}")
+    return found
+
+
+@pytest.mark.parametrize("room", [*MAY_IMPORT, "."])
+def test_other_rooms_are_entered_through_their_face(room: str) -> None:
+    paths = PACKAGE.glob("*.py") if room == "." else (PACKAGE / room).rglob("*.py")
+    found = [line for path in sorted(paths) for line in bypassed(path)]
+    assert not found, "import it from its room; what is missing there, offer it there:\n" + "\n".join(found)
+
+
+@pytest.mark.parametrize(
+    "line", ["from restonb.record.views import runs", "from restonb.measure._x import y", "import restonb.log._run"]
+)
+def test_an_import_past_the_face_is_found(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(globals(), "PACKAGE", tmp_path)
+    path = tmp_path / "bench" / "file.py"
+    path.parent.mkdir()
+    path.write_text(line)
+    assert bypassed(path)
+
+
+@pytest.mark.parametrize("room", LAZY)
+def test_the_checker_of_types_sees_what_the_table_of_a_room_offers(room: str) -> None:
+    assert block_in_file(room) == block_of_table(room), "run: python tests/structure/faces.py"
+
+
+@pytest.mark.parametrize("room", LAZY)
+def test_no_name_of_a_face_is_that_of_a_module_beside_it(room: str) -> None:
+    """The module would stand in its place as soon as anyone has loaded it."""
+    beside = {path.stem for path in (PACKAGE / room).iterdir()}
+    assert not faces(room) & beside

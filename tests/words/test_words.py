@@ -49,15 +49,19 @@ def test_a_guess_is_offered_or_all_is_told() -> None:
         ("fet", "feet"),
         ("feett", "feet"),
         ("onec", "once"),
+        ("feat", "feet"),
+        ("ones", "once"),
         ("afer rework", "after rework"),
         ("left", ""),
+        ("as sound", "as found"),
+        ("b", ""),
         ("before rework", ""),
         ("after running in", ""),
         ("", ""),
     ],
 )
 def test_only_a_slip_is_refused(word: str, slip: str) -> None:
-    assert slip_of(word, ["feet", "once", "after rework", "as found", "running in"]) == slip
+    assert slip_of(word, ["feet", "once", "after rework", "as found", "running in", "a"]) == slip
 
 
 @pytest.mark.parametrize(

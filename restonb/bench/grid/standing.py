@@ -7,15 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from restonb.bench._evidence import Spoiled, split
+from restonb.bench._evidence import Spoiled, split_spoiled
 from restonb.bench._look import KINDS
-from restonb.measure import Characteristic, Reading, Verdict, check, expand, layout
-from restonb.measure.positions import repeats_in
-from restonb.measure.verdict_table import limits_text, value_text
+from restonb.measure import Characteristic, Reading, Verdict, check, expand, layout, limits_text, repeats_in, value_text
 from restonb.quantity import Quantity, same_kind, write
-from restonb.record.bodies import STANDARD_OCCASIONS
-from restonb.record.far_off import far_off
-from restonb.record.stands.box import SHAPES
+from restonb.record import SHAPES, STANDARD_OCCASIONS, far_off_remark
 
 if TYPE_CHECKING:
     from restonb.bench.basis import Basis
@@ -34,7 +30,7 @@ class Standing:
     @classmethod
     def opened(cls, sheet: Basis, row: Characteristic, occasion: str) -> Standing:
         """On the occasion of the newest reading that counts; where none does, on the one that the sheet asks for."""
-        good, _ = split(sheet.evidence.in_force(row.key), sheet.evidence.disturbed())
+        good, _ = split_spoiled(sheet.evidence.in_force(row.key), sheet.evidence.disturbed())
         newest = max(good, key=lambda r: r.seq, default=None)
         return cls(sheet, row, newest.occasion if newest else occasion)
 
@@ -63,7 +59,7 @@ class Standing:
         """Position -> what its field shows."""
         causes = self.sheet.evidence.disturbed()
         newest = {r.position: r for r in self.sheet.evidence.in_force(self.row.key)}
-        good, spoiled = split(self.sheet.evidence.in_force(self.row.key, self.occasion), causes)
+        good, spoiled = split_spoiled(self.sheet.evidence.in_force(self.row.key, self.occasion), causes)
         verdicts = self._verdicts(good)
         found = {r.position: r for r in good}
         return {
@@ -75,7 +71,7 @@ class Standing:
         """What the field of one position shows, without judging all the others."""
         causes = self.sheet.evidence.disturbed()
         newest = {r.position: r for r in self.sheet.evidence.in_force(self.row.key)}
-        good, spoiled = split(self.sheet.evidence.in_force(self.row.key, self.occasion), causes)
+        good, spoiled = split_spoiled(self.sheet.evidence.in_force(self.row.key, self.occasion), causes)
         mine = [r for r in good if r.position == position]
         verdicts = self._verdicts(mine)
         return self._cell(
@@ -86,7 +82,7 @@ class Standing:
     def tally(self) -> dict[str, Any]:
         """How many places are measured on this occasion; of repeats, the verdict on their mean."""
         causes = self.sheet.evidence.disturbed()
-        good, _ = split(self.sheet.evidence.in_force(self.row.key, self.occasion), causes)
+        good, _ = split_spoiled(self.sheet.evidence.in_force(self.row.key, self.occasion), causes)
         told: dict[str, Any] = {"measured": len(good), "of": len(expand(self.row.positions))}
         if repeats_in(self.row.positions) is not None and good:
             means = [
@@ -99,7 +95,9 @@ class Standing:
 
     def judged(self) -> list[Verdict]:
         """Verdicts on this occasion, for a chart."""
-        good, _ = split(self.sheet.evidence.in_force(self.row.key, self.occasion), self.sheet.evidence.disturbed())
+        good, _ = split_spoiled(
+            self.sheet.evidence.in_force(self.row.key, self.occasion), self.sheet.evidence.disturbed()
+        )
         return list(self._check(good))
 
     def _check(self, readings: Iterable[Reading]) -> Iterable[Verdict]:
@@ -123,7 +121,7 @@ class Standing:
         if reading is not None:
             cell |= {"typed": reading.typed, "seq": reading.seq, "echo": f"read as {self._written(reading)}"}
             cell["about"] = ", ".join(t for t in (self._gauge(reading), reading.at[:10]) if t)
-            strange = far_off(self.row, reading.value, reading.unit, reading.at, reading.resolution)
+            strange = far_off_remark(self.row, reading.value, reading.unit, reading.at, reading.resolution)
             cell["remark"] = f"look again: {strange}" if strange else ""
             notes = [str(cell["remark"])]
             if verdict is not None:
@@ -134,7 +132,7 @@ class Standing:
             was, cause = spoiled
             cell["note"] = f"{cause}; it was {self._written(was)}"
         if newest is not None and newest.occasion != self.occasion and (reading is None or newest.seq > reading.seq):
-            again = split([newest], causes)[1]
+            again = split_spoiled([newest], causes)[1]
             why = f", to be {next(iter(again.values()))[1]}" if again else ""
             cell["note"] = "; ".join(t for t in (cell["note"], f"{newest.occasion}: {self._written(newest)}{why}") if t)
         return cell

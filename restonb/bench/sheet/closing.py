@@ -13,10 +13,7 @@ from restonb.bench._filing import FILED, Live
 from restonb.bench._look import Shown, bullets, joined, steps_shown
 from restonb.bench.sheet.checking import Checking
 from restonb.decisions import Step
-from restonb.record import SheetStanding, runs, standing_if_filed
-from restonb.record.changes import Changes, compare
-from restonb.record.stands.basis import judged_by, narrowed
-from restonb.record.stands.box import box_of
+from restonb.record import Changes, SheetStanding, basis_used, box_of, compare_filed, judged_by, runs, standing_if_filed
 
 __all__ = ["Closing"]
 
@@ -64,7 +61,7 @@ class Closing(Checking):
         """This result beside the good one that was filed before it."""
         before = [run for run in runs(self.record, self.key, self.as_of) if run.good]
         old = before[-1] if before else None
-        return compare(old, self._now(old))
+        return compare_filed(old, self._now(old))
 
     def file(self) -> Shown:
         """Close the sheet: fill in the box at its top, and hand the result to the run that files it.
@@ -100,7 +97,7 @@ class Closing(Checking):
         told, filed = _run(), self._result()[0]
         return Live(
             filed=filed,
-            basis=narrowed(judged_by(self.build), self.record, filed),
+            basis=basis_used(judged_by(self.build), self.record, filed),
             parameters=told.get("parameters", old.parameters if old else {}),
             template_digest=told.get("digest", old.template_digest if old else ""),
             spec={key: self.build.specs.digest(row) for key, row in self.rows.items()},

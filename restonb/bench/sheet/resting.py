@@ -10,8 +10,7 @@ from restonb.bench._look import Shown, bullets
 from restonb.bench.basis import Basis
 from restonb.bench.entry import opening
 from restonb.measure import Reading
-from restonb.record import Entry, JointState, OpenEnd, joint_states, open_ends, readings, standing
-from restonb.record.views import unstruck
+from restonb.record import Entry, JointState, OpenEnd, joint_states, open_ends, readings, standing, unstruck
 
 __all__ = ["Resting"]
 

@@ -11,7 +11,7 @@ from restonb.bench._working import working
 from restonb.bench.basis import Basis, shown_answer, todo
 from restonb.decisions import NotYet, Step
 from restonb.errors import FormulaError
-from restonb.quantity.digits import uncertainty_of
+from restonb.quantity import uncertainty_of
 
 __all__ = ["Working"]
 

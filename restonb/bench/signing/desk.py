@@ -11,6 +11,7 @@ from restonb.bench.signing.plan import groups, reached
 from restonb.errors import RestonbError
 from restonb.quantity import Quantity, read
 from restonb.record import (
+    FAR_OFF_PLAN,
     Entry,
     enter_joint,
     impact,
@@ -19,8 +20,6 @@ from restonb.record import (
     sealing_remark,
     torque_standing,
 )
-from restonb.record.against_plan import FAR
-from restonb.record.views import unstruck
 
 if TYPE_CHECKING:
     from restonb.bench.basis import Basis
@@ -190,7 +189,9 @@ def _far_off(typed: str, row: Mapping[str, Any], stages: list[str]) -> str:
     if not typed or not planned:
         return ""
     value, plan = read(typed), read(planned)
-    if value.kind == plan.kind and abs(value.to(plan.unit).value - plan.value) <= FAR * plan.value * (1 + 1e-9):
+    if value.kind == plan.kind and abs(value.to(plan.unit).value - plan.value) <= FAR_OFF_PLAN * plan.value * (
+        1 + 1e-9
+    ):
         return ""
     return f"{typed} is far from the {planned} of the plan. Look at number and unit; Enter again takes it as it is."
 

@@ -10,8 +10,7 @@ from restonb.decisions.not_yet import NotYet
 from restonb.decisions.steps import Amount, Step, judged, not_known, settled, to_do
 from restonb.errors import FormulaError, QuantityError
 from restonb.formulas import electrical
-from restonb.measure import Verdict, Verdicts
-from restonb.measure.verdict_table import value_text
+from restonb.measure import Verdict, Verdicts, value_text
 from restonb.quantity import read
 
 __all__ = [

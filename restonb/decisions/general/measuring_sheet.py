@@ -7,9 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from restonb.decisions.steps import Amount, Step, not_known, settled, stop, to_do
-from restonb.measure import Characteristic, Verdict, Verdicts, derived
-from restonb.measure.limits import limits_of
-from restonb.measure.verdict_table import limits_text, without_raw
+from restonb.measure import Characteristic, Verdict, Verdicts, derived, limits_of, limits_text, without_raw
 from restonb.words import fold
 
 __all__ = ["CLOSING", "about", "cautions", "next_steps", "settling"]

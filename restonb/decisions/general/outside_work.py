@@ -7,11 +7,21 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from restonb.decisions.steps import Step, judged, not_known, settled, to_do
-from restonb.measure import WORKED_OUT, Characteristic, Instrument, Reading, Verdict, Verdicts, check, derived, expand
-from restonb.measure.verdict_table import limits_text, value_text, without_raw
-from restonb.record import Entry
-from restonb.record.jobs import job_of
-from restonb.record.stands.spoils import doubt_of
+from restonb.measure import (
+    WORKED_OUT,
+    Characteristic,
+    Instrument,
+    Reading,
+    Verdict,
+    Verdicts,
+    check,
+    derived,
+    expand,
+    limits_text,
+    value_text,
+    without_raw,
+)
+from restonb.record import Entry, doubt_of, job_of
 from restonb.words import counted, listed_places
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from restonb.handover.contents import _history, _joints, _method
 from restonb.handover.contents._front import front
 from restonb.handover.contents._open import Item, open_items
 from restonb.handover.contents._sheet import photos_shown, pictures, sheet_section, state
-from restonb.handover.contents._words import cells, day, marked, minute, table, title
+from restonb.handover.contents._words import cells, day, minute, table, title, word_cell
 from restonb.handover.facts import Facts
 from restonb.handover.report import Column, Report, Section
 
@@ -52,7 +52,7 @@ def _subsystem(facts: Facts, name: str, items: list[Item], folder: Path, step: C
         step(title(sheet))
         parts.append(sheet_section(facts, sheet, items, folder))
     rows = [
-        cells(title(sheet), marked(state(facts, sheet)), str(sum(i.sheet == sheet for i in items) or "–"))
+        cells(title(sheet), word_cell(state(facts, sheet)), str(sum(i.sheet == sheet for i in items) or "–"))
         for sheet in sheets
     ]
     columns = (Column("Sheet", 3.0), Column("Stands at", 1.0), Column("Left", 0.0, True))

@@ -6,11 +6,12 @@ from collections import Counter
 
 from restonb.handover.contents._method import NOT_A_CERTIFICATE
 from restonb.handover.contents._open import GROUPS, Item
-from restonb.handover.contents._words import cells, counted, day, listed, sentence, table, title
+from restonb.handover.contents._words import cells, day, sentence, table, title
 from restonb.handover.facts import Facts
 from restonb.handover.privacy import left_out
 from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Section
 from restonb.handover.report import Facts as FactRows
+from restonb.words import counted, listed
 
 __all__ = ["front"]
 

@@ -6,10 +6,11 @@ from collections.abc import Callable
 from typing import Any
 
 from restonb.handover.contents._open import joint_name
-from restonb.handover.contents._words import cells, counted, date, listed, sentence, table, title
+from restonb.handover.contents._words import cells, date, sentence, table, title
 from restonb.handover.facts import Facts, Line, lines
 from restonb.handover.report import Block, Cell, Column, Paragraph, Section
-from restonb.record.filed import verdict_word
+from restonb.record import verdict_word
+from restonb.words import counted, listed
 
 __all__ = ["history_section"]
 
@@ -61,7 +62,7 @@ def _taken(facts: Facts, group: list[Line]) -> tuple[Cell, ...]:
         told = listed(dict.fromkeys(line.body["caption"] for line in group if line.body["caption"]), 4)
         text = f"{counted(len(group), 'photograph')}{_sheet(first.body)}" + (f": {told}" if told else "")
         gone = [str(line.seq) for line in group if line.seq in facts.struck]
-        text += f". Struck out of these: {listed(gone)}" if gone else ""
+        text += f". Struck out of these: {listed(gone, 12)}" if gone else ""
     else:
         text = f"{counted(len(group), 'reading')}: {title(first.body['sheet'])}, {first.body['occasion']}"
     number = str(first.seq) if first is last else f"{first.seq}–{last.seq}"
@@ -86,7 +87,7 @@ def _sheet(b: dict[str, Any]) -> str:
 
 def _run(facts: Facts, b: dict[str, Any]) -> str:
     words = [verdict_word(row) for row in (b["filed"] or {}).get("verdicts", ())]
-    tally = listed(f"{words.count(w)} {w}" for w in dict.fromkeys(words))
+    tally = listed((f"{words.count(w)} {w}" for w in dict.fromkeys(words)), 12)
     if b["state"] == "failed":
         return f"run of {title(b['sheet'])} failed: {b['reason']}"
     return f"run of {title(b['sheet'])} filed" + (f": {tally}" if tally else "")

@@ -7,9 +7,10 @@ from itertools import groupby
 from typing import Any
 
 from restonb.handover.contents._open import joint_name
-from restonb.handover.contents._words import as_typed, cells, date, listed, marked, sentence, table, title
+from restonb.handover.contents._words import as_typed, cells, date, sentence, table, title, word_cell
 from restonb.handover.facts import Facts
 from restonb.handover.report import Block, Cell, Column, Paragraph, Section
+from restonb.words import listed
 
 __all__ = ["joints_section", "parts_section", "rework_section", "work_section"]
 
@@ -24,7 +25,7 @@ def joints_section(facts: Facts) -> Section | None:
     for key, state in states.items():
         joint = joints.get(key)
         name = joint_name(facts, key)
-        rests = listed(joint_name(facts, k) for k in joint.rests_on) if joint else ""
+        rests = listed((joint_name(facts, k) for k in joint.rests_on), 12) if joint else ""
         rows.append(
             cells(
                 name + (" (safety)" if joint and joint.safety else ""),
@@ -62,7 +63,7 @@ def _state(facts: Facts, key: str, state: Any) -> Cell:
         return Cell(f"{state.state}, torque not as planned", "torque")
     if state.closed and "doubt" in kinds:
         return Cell(f"{state.state}, with a wrench in doubt", "in doubt")
-    return marked(state.state)
+    return word_cell(state.state)
 
 
 def _over(facts: Facts, name: str, key: str) -> list[tuple[Cell, ...]]:
@@ -108,7 +109,7 @@ def _fasteners(facts: Facts, name: str, joint: Any, state: Any) -> list[tuple[Ce
         rows.append(cells(f"{what} {span}".strip(), *rest))
     if not rows:
         return []
-    sources = listed(dict.fromkeys(g.source for g in groups if g.source)) or (joint.source if joint else "")
+    sources = listed(dict.fromkeys(g.source for g in groups if g.source), 12) or (joint.source if joint else "")
     said_of = f"Source: {sources}" if sources else "No source given"
     return [(Cell(f"{name}\n{sentence(said_of)}"),), *rows]
 
@@ -176,7 +177,7 @@ def rework_section(facts: Facts) -> Section | None:
     rows = []
     for line in facts.of("disturb"):
         joint = joints.joints.get(line.body["joint"])
-        spoiled = listed(title(s) for s in joints.relying_on(line.body["joint"])) if joint else ""
+        spoiled = listed((title(s) for s in joints.relying_on(line.body["joint"])), 12) if joint else ""
         name = joint_name(facts, line.body["joint"])
         rows.append(cells(date(line.at), name, line.body["what"], line.body["why"], spoiled))
     if not rows:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from restonb.handover.contents._words import amount, cells, counted, date, sentence, table
+from restonb.handover.contents._words import amount, cells, date, sentence, table
 from restonb.handover.facts import Facts
 from restonb.handover.privacy import left_out
 from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Section
 from restonb.handover.report import Facts as FactRows
-from restonb.measure.reading_budget import error_words
+from restonb.measure import error_words
+from restonb.words import counted
 
 __all__ = ["CAUTIONS", "NOT_A_CERTIFICATE", "about_section", "instruments_section", "method_section"]
 

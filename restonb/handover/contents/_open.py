@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from restonb.handover.contents._words import amount, counted, date, limits, listed, plain, sentence, title
+from restonb.handover.contents._words import amount, date, key_as_words, limits, sentence, title
 from restonb.handover.facts import Facts, Line
+from restonb.words import counted, listed
 
 if TYPE_CHECKING:
     from restonb.record import OpenEnd, Reason
@@ -78,7 +79,7 @@ def _sheets(facts: Facts) -> Iterator[Item]:
                 continue
             if one.kind == "row" and any(r.word == one.word and set(one.places) <= set(r.places) for r in results):
                 continue  # that reason says it
-            yield Item(one.word, f"{title(sheet)}: {plain(one.text)}", subsystem, sheet, one.safety)
+            yield Item(one.word, f"{title(sheet)}: {key_as_words(one.text)}", subsystem, sheet, one.safety)
 
 
 def _rows(facts: Facts, sheet: str) -> Iterator[tuple[str, list[dict[str, Any]]]]:
@@ -116,17 +117,17 @@ def _why(facts: Facts, reasons: list[Reason]) -> str:
     if reasons[0].state == "not run":
         return ""
     if reasons[0].state == "measure again":
-        joints = listed(dict.fromkeys(plain(r.chain[-1]) for r in reasons if r.chain))
+        joints = listed(dict.fromkeys(key_as_words(r.chain[-1]) for r in reasons if r.chain), 12)
         causes = [entry for r in reasons if (entry := facts.record.entry(r.seq))]
         days = dict.fromkeys(date(entry.at) for entry in causes)
-        when = listed(f"{day} ({_entries([e.seq for e in causes if date(e.at) == day])})" for day in days)
+        when = listed((f"{day} ({_entries([e.seq for e in causes if date(e.at) == day])})" for day in days), 12)
         return f": {joints} disturbed after it was measured, on {when}"
-    return f": {plain('; '.join(r.text for r in reasons))}"
+    return f": {key_as_words('; '.join(r.text for r in reasons))}"
 
 
 def _entries(seqs: list[int]) -> str:
     every = sorted(set(seqs))
-    return f"{'entry' if len(every) == 1 else 'entries'} {listed(map(str, every))}"
+    return f"{'entry' if len(every) == 1 else 'entries'} {listed(map(str, every), 12)}"
 
 
 def _joints(facts: Facts) -> list[Item]:
@@ -171,11 +172,11 @@ def _loose(facts: Facts) -> list[Item]:
 def _ending(facts: Facts, end: OpenEnd, line: Line | None) -> tuple[str, str]:
     """Mark and words of an open end; no words for what is told elsewhere: a joint that is not closed, by its state."""
     if end.kind == "joint" and end.joint in facts.standing.joints and facts.standing.joints[end.joint].closed:
-        return "temporary", plain(end.text)
+        return "temporary", key_as_words(end.text)
     if end.kind in ("torque", "doubt"):
-        return ("torque" if end.kind == "torque" else "in doubt"), plain(end.text) if end.due else ""
+        return ("torque" if end.kind == "torque" else "in doubt"), key_as_words(end.text) if end.due else ""
     if end.kind == "retighten":
-        return "open", plain(end.text)
+        return "open", key_as_words(end.text)
     if end.kind == "part" and line:
         b = line.body
         size = " ".join(b[k] for k in ("thread", "length", "class") if b[k])

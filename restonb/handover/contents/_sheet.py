@@ -15,10 +15,12 @@ from restonb.handover.contents._words import (
     cells,
     counted,
     date,
+    key_as_words,
     day,
     limits,
     listed,
     marked,
+    word_cell,
     plain,
     sentence,
     table,
@@ -29,8 +31,8 @@ from restonb.handover.logfiles import stays_home
 from restonb.handover.marks import MARKS
 from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Photo, Photos, Section
 from restonb.handover.report import Facts as FactRows
-from restonb.record.stands.box import box_of
-from restonb.words import listed_places
+from restonb.record import box_of
+from restonb.words import counted, listed, listed_places
 
 if TYPE_CHECKING:
     from restonb.record import Reason, SheetStanding
@@ -98,7 +100,7 @@ def _box(facts: Facts, sheet: str, items: Sequence[Item]) -> list[Block]:
     relied = facts.build.joints.relied_on(sheet)
     of_this = {one.seq for one in stands.left if one.kind == "end"}
     ends = [i for i in items if i.seq in of_this and (i.joint in relied or i.sheet == sheet)]
-    still = [Cell(sentence(plain(line)), "open") for line in box.open]
+    still = [Cell(sentence(key_as_words(line)), "open") for line in box.open]
     still += [Cell(sentence(item.text), item.mark) for item in ends]
     if still:
         blocks.append(Bullets(tuple(dict.fromkeys(still)), "Open"))
@@ -141,7 +143,7 @@ def _result(facts: Facts, stands: SheetStanding) -> list[Block]:
         return []
     given = [reason for reason in stands.reasons if reason.state != "not run"]
     again = [r for r in given if r.state == "measure again" and r.chain]
-    reasons = [plain(r.text) for r in given if len(again) < 2 or r not in again]
+    reasons = [key_as_words(r.text) for r in given if len(again) < 2 or r not in again]
     told = tuple(Cell(sentence(reason)) for reason in reasons)
     if len(again) > 1:
         return [
@@ -160,7 +162,7 @@ def _cause(facts: Facts, reason: Reason) -> str:
     joint = joint_name(facts, reason.chain[-1])
     what = str(entry.body.get("what") or entry.body.get("state")) if entry else "disturbed"
     when = f" on {date(entry.at)} (entry {entry.seq})" if entry else ""
-    through = listed(plain(joint) for joint in reason.chain[:-1])
+    through = listed((key_as_words(joint) for joint in reason.chain[:-1]), 12)
     return f"{joint}: {what}{when}" + (f"; it rests on it through {through}" if through else "")
 
 
@@ -173,7 +175,7 @@ def _spoiled(facts: Facts, sheet: str, reasons: list[Reason]) -> str:
                 places[key].append(position)
     names = {one.key: one.what for one in facts.characteristics(sheet)}
     return listed(
-        names.get(key, plain(key)) + (f" ({listed(at, 4)})" if at != ["once"] and any(at) else "")
+        names.get(key, key_as_words(key)) + (f" ({listed(at, 4)})" if at != ["once"] and any(at) else "")
         for key, at in places.items()
     )
 
@@ -202,7 +204,7 @@ def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, An
                 Cell("", row["word"], strip),
                 amount(old["value"], old["unit"], units, old["U"]) if old else "",
                 amount(row["value"], row["unit"], units, row["U"]),
-                marked(row["word"]),
+                word_cell(row["word"]),
                 "" if row["worn_in"] is None else f"{row['worn_in']:.0f} %",
                 "" if one else gauges[gauge].what if gauge in gauges else gauge,
                 date(taken.at) if taken else "",
@@ -212,7 +214,7 @@ def _measured(facts: Facts, now: list[dict[str, Any]], before: list[dict[str, An
         Column("Verdict", 0.0), Column("Worn in", 0.0, True), Column("Measured with", 1.6), Column("Date", 0.0),
     )  # fmt: skip
     covers = sorted({f"{row['k']:.2g}" for row in now if row["k"]})
-    note = f"U is the expanded uncertainty, k = {listed(covers)}." if covers else ""
+    note = f"U is the expanded uncertainty, k = {listed(covers, 12)}." if covers else ""
     if any(len(row) > 1 and row[1].strip for row in rows):
         note += " The strip: blue is within the limits, sand from there to the wear limit, a ring as found."
     return table("Measured", columns, rows, note)

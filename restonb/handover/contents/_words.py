@@ -46,19 +46,6 @@ def sentence(text: str) -> str:
     return text if not text or text[-1] in ".!?:" else f"{text}."
 
 
-def listed(words: Iterable[str], most: int = 12) -> str:
-    """'a, b and c'; 'a, b and 5 more' when there are too many."""
-    every = list(words)
-    if len(every) > most:
-        every = [*every[: most - 1], f"{len(every) - most + 1} more"]
-    return every[0] if len(every) == 1 else f"{', '.join(every[:-1])} and {every[-1]}" if every else ""
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    """'1 entry', '5 entries'."""
-    return f"{number:,} {one if number == 1 else many or one + 's'}".replace(",", " ")
-
-
 def amount(value: float | None, unit: str, units: Mapping[str, str], U: float | None = None) -> str:
     """The value in the person's unit, with its expanded uncertainty where it has one."""
     if value is None:
@@ -90,7 +77,7 @@ def as_typed(value: float, unit: str, units: Mapping[str, str]) -> str:
 _KEY = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
 
 
-def plain(text: str) -> str:
+def key_as_words(text: str) -> str:
     """The text with the names of the files, gearbox_mounting, as words."""
     return _KEY.sub(lambda match: match.group().replace("_", " "), text)
 
@@ -128,7 +115,7 @@ def cells(*texts: str | Cell) -> tuple[Cell, ...]:
     return tuple(t if isinstance(t, Cell) else Cell(t) for t in texts)
 
 
-def marked(word: str) -> Cell:
+def word_cell(word: str) -> Cell:
     """A cell that shows a word of the toolkit with its sign."""
     return Cell(word, word)
 

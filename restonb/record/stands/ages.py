@@ -7,8 +7,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from restonb.errors import RestonbError
-from restonb.measure.model import Characteristic
-from restonb.measure.positions import derived
+from restonb.measure import Characteristic, derived
 from restonb.record.filed import verdict_word
 from restonb.record.stands.evidence import Evidence
 from restonb.record.stands.stale import Reason
@@ -64,7 +63,7 @@ def _is_age(row: Characteristic) -> bool:
 def _judged(
     row: Characteristic, rows: Sequence[Characteristic], given: Sequence[Any], build: Build, evidence: Evidence
 ) -> list[dict[str, Any]]:
-    from restonb.measure.verdicts import check
+    from restonb.measure import check
 
     return check(row, given, build.instruments, build.rule, base=rows, today=evidence.today).as_data()
 

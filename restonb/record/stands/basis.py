@@ -11,10 +11,10 @@ from restonb.record._journal import Record
 from restonb.record.views import Run
 
 if TYPE_CHECKING:
-    from restonb.measure.model import Instrument
+    from restonb.measure import Instrument
     from restonb.stated import Build
 
-__all__ = ["basis_of", "edits", "gauge_changes", "judged_by", "narrowed"]
+__all__ = ["basis_of", "basis_used", "edits", "gauge_changes", "judged_by"]
 
 _STATED = {
     "unit": "unit",
@@ -51,7 +51,7 @@ def judged_by(build: Build) -> dict[str, Any]:
     }
 
 
-def narrowed(basis: Mapping[str, Any], record: Record, filed: Mapping[str, Any]) -> dict[str, Any]:
+def basis_used(basis: Mapping[str, Any], record: Record, filed: Mapping[str, Any]) -> dict[str, Any]:
     """Of that, what the filed result did take: the gauges of its readings, and the rule where it has verdicts."""
     seqs = [*(filed.get("readings") or ()), *(v.get("seq") for v in filed.get("verdicts") or ())]
     rows = record.rows(

@@ -15,11 +15,11 @@ if TYPE_CHECKING:
     from restonb.record.stands.sheet import SheetStanding
     from restonb.record.stands.stale import Reason
 
-__all__ = ["BOX", "CLOSING", "SHAPES", "Box", "Found", "box_of", "gravest_first"]
+__all__ = ["BOX_MIME", "CLOSING_FINDING", "SHAPES", "Box", "Found", "box_of", "gravest_first"]
 
-CLOSING = "closing"
+CLOSING_FINDING = "closing"
 """The finding of the step that is said only where the whole sheet is settled."""
-BOX = "application/vnd.restonb.box+json"
+BOX_MIME = "application/vnd.restonb.box+json"
 """Marks an output of a notebook that is the box, so that the page of a run can put it first."""
 
 SHAPES = {
@@ -145,7 +145,7 @@ def _as_it_stands(stands: SheetStanding, step: dict[str, Any]) -> dict[str, Any]
     """
     if step.get("state") != "settled":
         return step
-    if step.get("finding") == CLOSING and stands.word != "settled":
+    if step.get("finding") == CLOSING_FINDING and stands.word != "settled":
         return None
     places = [(str(place[0]), str(place[1])) for place in step.get("about") or ()]
     words = [mark for place in places if (mark := stands.marks.get(place))]

@@ -7,14 +7,14 @@ from collections import defaultdict
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
-from restonb.measure.model import Reading
+from restonb.measure import Reading
 from restonb.record._journal import AsOf, Entry, Record
 from restonb.record.views import JointState, Run, in_force, joint_states, newest, struck, unstruck
 
 if TYPE_CHECKING:
     from restonb.stated import Build
 
-__all__ = ["Evidence", "Key", "checks_of", "gather", "today", "with_run"]
+__all__ = ["Evidence", "Key", "checks_of", "day_of_view", "gather", "with_run"]
 
 Key = tuple[str, str, str]
 """Sheet, characteristic, position."""
@@ -52,7 +52,7 @@ def gather(record: Record, build: Build, as_of: AsOf = None) -> Evidence:
     joints = joint_states(record, build.joints, upto)
     return Evidence(
         upto=upto,
-        today=today(record, as_of),
+        today=day_of_view(record, as_of),
         good=good,
         failed=newest(record, "failed", upto),
         force=dict(force),
@@ -80,7 +80,7 @@ def with_run(record: Record, evidence: Evidence, run: Run) -> Evidence:
     return evidence._replace(good={**evidence.good, run.sheet: run}, used=used)
 
 
-def today(record: Record, as_of: AsOf) -> date:
+def day_of_view(record: Record, as_of: AsOf) -> date:
     """The day that is meant: of the clock, or for an earlier view of that view's last entry or date."""
     if as_of is None:
         return record.clock().date()

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from restonb.errors import RecordError
-from restonb.measure.model import Reading
+from restonb.measure import Reading
 from restonb.record._journal import AsOf, Record
 from restonb.record.bodies import DISTURBANCES, what_to_write
 from restonb.record.views import in_force, joint_states, newest

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from restonb.measure.model import Characteristic
-from restonb.measure.positions import derived
+from restonb.measure import Characteristic, derived
 from restonb.record.filed import has_steps, open_lines, steps_of, verdict_word
 from restonb.record.stands.open_ends import OpenEnd
 from restonb.words import listed_places as listed

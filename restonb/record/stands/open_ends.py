@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from restonb.record._journal import AsOf, Entry, Record
 from restonb.record.jobs import Job, job_of
-from restonb.record.meters import totals
-from restonb.record.stands.evidence import today
+from restonb.record.meters import usage_totals
+from restonb.record.stands.evidence import day_of_view
 from restonb.record.stands.torques import torque_ends
 from restonb.record.views import UNSTRUCK, JointState, joint_states, unstruck
 
@@ -46,7 +46,7 @@ def open_ends(record: Record, build: Build, as_of: AsOf = None) -> tuple[OpenEnd
     wrench in doubt; to be tightened again; parts not fitted; work not accepted. Oldest first.
     """
     upto = record.upto(as_of)
-    return ends_of(record, build, joint_states(record, build.joints, upto), upto, today(record, as_of))
+    return ends_of(record, build, joint_states(record, build.joints, upto), upto, day_of_view(record, as_of))
 
 
 def open_torques(record: Record, build: Build, as_of: AsOf = None) -> tuple[OpenEnd, ...]:
@@ -232,7 +232,7 @@ def _done(plan: Quantity, first: Entry, usage: list[Entry], day: date) -> float 
     if plan.kind == "time" and not running:  # no hour meter: the calendar
         past = (day - date.fromisoformat(first.at[:10])).days
         return float(convert(float(past), "d", plan.unit))
-    meter = totals(usage, "h" if running else "mile")
+    meter = usage_totals(usage, "h" if running else "mile")
     if not meter:
         return None
     start = next((total for seq, total in reversed(meter) if seq < first.seq), meter[0][1])
@@ -250,7 +250,7 @@ def _says_so(entry: Entry) -> bool:
 def _used_between(usage: list[Entry], first: Entry, later: Entry) -> bool:
     """The odometer or the hour meter moved on between the two."""
     for unit in ("mile", "h"):
-        meter = totals(usage, unit)
+        meter = usage_totals(usage, unit)
         between = [total for seq, total in meter if first.seq < seq < later.seq]
         start = [total for seq, total in meter if seq < first.seq][-1:] or between[:1]
         if any(total > before for before in start for total in between):

@@ -8,8 +8,7 @@ from contextlib import suppress
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from restonb.measure.model import Characteristic
-from restonb.measure.positions import derived
+from restonb.measure import Characteristic, derived
 from restonb.record.filed import open_lines, verdict_word
 from restonb.record.stands.ages import ages_today
 from restonb.record.stands.evidence import Evidence, Key
@@ -209,7 +208,7 @@ def _judged(
     if not any(reading.characteristic in sources for reading in given):
         return
     from restonb.errors import RestonbError
-    from restonb.measure.verdicts import check
+    from restonb.measure import check
 
     for row in unfiled:
         with suppress(RestonbError):  # a row that was changed under its readings: running the sheet says so
@@ -223,7 +222,7 @@ def _has_limit(row: Characteristic) -> bool:
 
 def _missing(evidence: Evidence, sheet: str, rows: tuple[Characteristic, ...]) -> Iterator[tuple[str, str]]:
     from restonb.errors import PositionError
-    from restonb.measure.positions import expand
+    from restonb.measure import expand
 
     force = evidence.force.get(sheet, {})
     for row in rows:

@@ -6,8 +6,7 @@ from bisect import bisect
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from restonb.measure.model import Reading
-from restonb.measure.positions import repeats_in
+from restonb.measure import Reading, repeats_in
 from restonb.record._journal import Entry
 
 if TYPE_CHECKING:
@@ -21,7 +20,7 @@ __all__ = [
     "is_repeated",
     "one_place",
     "replaced",
-    "split",
+    "split_spoiled",
     "spoiled_by",
 ]
 
@@ -80,7 +79,7 @@ def spoiled_by(reading: Reading, disturbances: Iterable[Disturbance]) -> Disturb
     return max((d for d in disturbances if reading.seq < d.seq), key=lambda d: d.seq, default=None)
 
 
-def split(
+def split_spoiled(
     found: Sequence[Reading], disturbances: Sequence[Disturbance], patterns: Mapping[str, str] | None = None
 ) -> tuple[list[Reading], dict[Place, tuple[Reading, Disturbance]]]:
     """The readings that count, and by place those that do not any more, with why.

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
-from restonb.measure.model import Characteristic, Reading
+from restonb.measure import Characteristic, Reading
 from restonb.record.filed import has_steps
 from restonb.record.stands.basis import edits
 from restonb.record.stands.evidence import Evidence, Key

@@ -220,7 +220,7 @@ def _doubted(
     """Fasteners that were tightened with a wrench that failed its check, by the rule that holds for readings too."""
     if not state.closed or not checks:
         return
-    from restonb.measure.model import Reading
+    from restonb.measure import Reading
     from restonb.record.stands.spoils import Doubt, doubt_of
 
     doubted: dict[Doubt, list[Mapping[str, Any]]] = defaultdict(list)

@@ -12,8 +12,8 @@ from restonb.measure import WORKED_OUT, Characteristic, Verdict, check
 from restonb.measure.positions import derived
 from restonb.measure.verdict_table import without_raw
 from restonb.record import Record, Run, in_force, standing
-from restonb.record.filed import FORMAT, steps_of, verdict_word
-from restonb.record.stands.box import CLOSING
+from restonb.record.filed import FILED_FORMAT, steps_of, verdict_word
+from restonb.record.stands.box import CLOSING_FINDING
 from restonb.stated import Build
 
 __all__ = ["Place", "formula_places", "open_places", "openings", "overclaims", "shortfalls", "stands_settled"]
@@ -75,7 +75,7 @@ def overclaims(run: Run, bad: dict[Place, str], why: Sequence[str] = ()) -> list
     for step in steps_of(run.filed):
         if step["state"] != "settled":
             continue
-        if step["finding"] == CLOSING:
+        if step["finding"] == CLOSING_FINDING:
             said.append(f"the closing word: {step['text']!r}")
         places = [(key, position) for key, position in step["about"] if (key, position) in bad or key in keys]
         said += [
@@ -90,10 +90,10 @@ def shortfalls(run: Run) -> list[str]:
     if not run.good:
         return [f"the run failed: {run.reason}"]
     filed = run.filed
-    short = [] if filed.get("format") == FORMAT else [f"filed in format {filed.get('format')}"]
+    short = [] if filed.get("format") == FILED_FORMAT else [f"filed in format {filed.get('format')}"]
     steps = steps_of(filed)
     short += [] if steps else ["no step at all"]
-    if _has_closing_word(run.template) and CLOSING not in {step["finding"] for step in steps}:
+    if _has_closing_word(run.template) and CLOSING_FINDING not in {step["finding"] for step in steps}:
         short.append("its closing word is not said")
     short += [
         f"{step['finding']} is {step['state']!r}: {step['text']!r}" for step in steps if step["state"] != "settled"
