@@ -50,7 +50,6 @@ def test_a_guess_is_offered_or_all_is_told() -> None:
         ("feett", "feet"),
         ("onec", "once"),
         ("feat", "feet"),
-        ("ones", "once"),
         ("afer rework", "after rework"),
         ("left", ""),
         ("as sound", "as found"),

@@ -19,6 +19,7 @@ from restonb.record import (
     open_torques,
     sealing_remark,
     torque_standing,
+    unstruck,
 )
 
 if TYPE_CHECKING:
