@@ -189,7 +189,7 @@ def _other_unit(what: str, unit: str, other: str, its_unit: str) -> str:
     return "" if quantity.same_kind(its_unit, unit) else f"give it a unit like that of {quoted(other)}, {its_unit}"
 
 
-def _derived(pattern: str) -> positions.Derived | None:
+def _derived(pattern: str) -> Derived | None:
     try:
         return derived(pattern)
     except PositionError:

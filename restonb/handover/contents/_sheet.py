@@ -13,18 +13,14 @@ from restonb.handover.contents._strip import strips
 from restonb.handover.contents._words import (
     amount,
     cells,
-    counted,
     date,
-    key_as_words,
     day,
+    key_as_words,
     limits,
-    listed,
-    marked,
-    word_cell,
-    plain,
     sentence,
     table,
     title,
+    word_cell,
 )
 from restonb.handover.facts import Facts, Line
 from restonb.handover.logfiles import stays_home
