@@ -27,12 +27,12 @@ def take(name: str, value: Any, kind: Any, mark: In) -> Given:
         return _take(name, value, kind, mark)
     except (FormulaError, QuantityError) as error:
         text = str(error) if isinstance(error, FormulaError) else f"'{name}': {error}"
-        write = error.write or _wanted(kind, mark)
+        write = error.write or wanted(kind, mark)
         given = value if error.given is None else error.given
         raise FormulaError(text, field=error.field or name, write=write, given=given) from None
 
 
-def _wanted(kind: Any, mark: In) -> str:
+def wanted(kind: Any, mark: In) -> str:
     """What an argument is to be, in a few words: 'a number in mm', 'yes or no', 'one of fine, medium, coarse'."""
     kind, _ = _without_none(kind)
     words = mark.choices or (typing.get_args(kind) if typing.get_origin(kind) is typing.Literal else ())

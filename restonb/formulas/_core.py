@@ -331,6 +331,10 @@ class Formula(Generic[P, R]):
         try:
             answer = typing.cast(Callable[..., R], self.plain)(**values)
         except FormulaError as error:
+            if error.field in values:
+                kind, mark = self.arguments[error.field]
+                error.given = values[error.field] if error.given is None else error.given
+                error.write = error.write or _boundary.wanted(kind, mark)
             raise self._refusal([error]) from None
         except (ZeroDivisionError, OverflowError):
             raise FormulaError(

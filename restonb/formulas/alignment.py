@@ -226,6 +226,7 @@ def _feet(front: float, rear: float) -> None:
     need(
         front != rear,
         "'front' and 'rear' are the same distance; give the distance from the coupling to each pair of feet",
+        field="front",
     )
 
 

@@ -103,7 +103,7 @@ def rim_run_out(
     lowest: Annotated[float, In("mm", "lowest reading of one turn")],
 ) -> Annotated[float, Out("mm", "run-out of the rim")]:
     """How far a rim runs out."""
-    need(highest >= lowest, "'highest' is below 'lowest'; swap them")
+    need(highest >= lowest, "'highest' is below 'lowest'; swap them", field="highest")
     return highest - lowest
 
 

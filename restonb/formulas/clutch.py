@@ -40,7 +40,11 @@ def clamp_force(
     """How hard the springs press the plates together, as worn as both are."""
     at_least("free", free, 1)
     positive(fitted=fitted, rate=rate, shortest=min(free))
-    need(plates is None or new is not None, "'plates' needs 'new', the thickness of a new plate; give both")
+    need(
+        plates is None or new is not None,
+        "'plates' needs 'new', the thickness of a new plate; give both",
+        field="plates",
+    )
     loss = 0.0 if plates is None or new is None else math.fsum(new - p for p in plates)
     need(abs(loss) < fitted, f"the plates have lost {loss:.3g} mm together; check their unit")
     each = [rate * (f - fitted - loss) for f in free]

@@ -262,5 +262,5 @@ def end_float_shim(
 ) -> Annotated[float, Out("mm", "shims to fit; below 0 something must come out")]:
     """Which shims bring the end float to the middle of its range."""
     not_negative(end_float=end_float, low=low)
-    need(high > low, "'high' must be above 'low'; swap them")
+    need(high > low, "'high' must be above 'low'; swap them", field="high")
     return end_float - (low + high) / 2

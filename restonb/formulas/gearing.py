@@ -47,7 +47,7 @@ def road_speed(
     ratio: Annotated[float, In("1", "overall ratio, engine turns per wheel turn", symbol="i")],
 ) -> Annotated[float, Out("km/h", "road speed", symbol="v")]:
     """How fast the machine goes at an engine speed."""
-    need(engine_speed >= 0, "'engine_speed' is below 0; give 0 or more")
+    need(engine_speed >= 0, "'engine_speed' is below 0; give 0 or more", field="engine_speed")
     positive(circumference=circumference, ratio=ratio)
     return engine_speed / ratio * circumference * 60 / 1e6
 
@@ -59,7 +59,7 @@ def engine_speed(
     ratio: Annotated[float, In("1", "overall ratio, engine turns per wheel turn", symbol="i")],
 ) -> Annotated[float, Out("rpm", "engine speed", symbol="n")]:
     """How fast the engine turns at a road speed."""
-    need(road_speed >= 0, "'road_speed' is below 0; give 0 or more")
+    need(road_speed >= 0, "'road_speed' is below 0; give 0 or more", field="road_speed")
     positive(circumference=circumference, ratio=ratio)
     return road_speed * 1e6 / 60 / circumference * ratio
 
@@ -99,7 +99,7 @@ def tyre(mark: Annotated[str, In(None, "size marked on the tyre, such as '3.25-1
         width = inches * 25.4
         note = "aspect ratio printed" if found[2] else f"inch mark without a ratio: taken at {aspect:g} %"
     else:
-        raise FormulaError(f"'{mark}' is no tyre size; write '120/70-17' or '3.25-19'")
+        raise FormulaError(f"'{mark}' is not a tyre size; write '120/70-17' or '3.25-19'")
     between("rim", rim, 8, 23, "in")
     between("aspect", aspect, 25, 110, "%")
     diameter = rim * 25.4 + 2 * width * aspect / 100

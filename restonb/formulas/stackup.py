@@ -60,13 +60,18 @@ def chain(
     same_length(sizes=sizes, tolerances=tolerances, directions=directions)
     kinds = _kinds(shapes, len(sizes))
     need(
-        all(math.isfinite(v) for v in (*sizes, *tolerances, *directions)), "a link has a value that is no finite number"
+        all(math.isfinite(v) for v in (*sizes, *tolerances, *directions)),
+        "a link has a value that is not a finite number",
     )
     need(min(tolerances) >= 0, "a tolerance is below 0; give the half width t of size ± t")
-    need(all(d in (-1, 1) for d in directions), "'directions' takes 1 (opens the gap) and -1 (closes it) only")
-    need(math.isfinite(sigmas) and sigmas > 0, f"'sigmas' is {sigmas:g}; give a number above 0")
-    need(100_000 <= draws <= 10_000_000, f"'draws' is {draws}; give 100000 to 10000000")
-    need(least is None or most is None or least < most, "'least' must be smaller than 'most'")
+    need(
+        all(d in (-1, 1) for d in directions),
+        "'directions' takes 1 (opens the gap) and -1 (closes it) only",
+        field="directions",
+    )
+    need(math.isfinite(sigmas) and sigmas > 0, f"'sigmas' is {sigmas:g}; give a number above 0", field="sigmas")
+    need(100_000 <= draws <= 10_000_000, f"'draws' is {draws}; give 100000 to 10000000", field="draws")
+    need(least is None or most is None or least < most, "'least' must be smaller than 'most'", field="least")
     gap = math.fsum(d * s for d, s in zip(directions, sizes, strict=True))
     worst, rss = math.fsum(tolerances), math.hypot(*tolerances)
     drawn = _draw(gap, tolerances, kinds, sigmas, draws)
@@ -118,7 +123,11 @@ def bring_in(
     gap_u: Annotated[float, In("mm", "standard uncertainty of the gap (U = 2 u is kept clear)")] = 0.0,
 ) -> Change:
     """What thickness to add or take out so that a gap comes into its window, and which spacer on hand does it best."""
-    need(least < most, f"'least' is {least:g} and 'most' {most:g} mm; the smallest gap must be below the largest")
+    need(
+        least < most,
+        f"'least' is {least:g} and 'most' {most:g} mm; the smallest gap must be below the largest",
+        field="least",
+    )
     not_negative(fitted=fitted, gap_u=gap_u)
     add, low, high = gap - (least + most) / 2, gap - most + 2 * gap_u, gap - least - 2 * gap_u
     notes = []
@@ -146,7 +155,11 @@ def _kinds(shapes: Sequence[str] | None, count: int) -> list[str]:
     for kind in kinds:
         need(kind in SHAPES, f"shape '{kind}' is unknown; write one of {', '.join(SHAPES)}")
     kinds = kinds * count if len(kinds) == 1 else kinds
-    need(len(kinds) == count, f"'shapes' has {len(kinds)} words for {count} links; give one for each, or one for all")
+    need(
+        len(kinds) == count,
+        f"'shapes' has {len(kinds)} words for {count} links; give one for each, or one for all",
+        field="shapes",
+    )
     return kinds
 
 

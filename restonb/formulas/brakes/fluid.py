@@ -86,7 +86,7 @@ def hold_test(
     """Whether a hydraulic brake holds its pressure, allowing for temperature."""
     positive(start=start, minutes=minutes, limit=limit)
     not_negative(end=end, stiffness=stiffness)
-    need(end <= 1.5 * start, f"'end' is {end:g} MPa, far above the start; check both")
+    need(end <= 1.5 * start, f"'end' is {end:g} MPa, far above the start; check both", field="end")
     loss = 100 * (start - end) / start
     heat = 100 * stiffness * cooled_by / start
     left = loss - heat

@@ -22,7 +22,7 @@ def elongation(
 ) -> Annotated[float, Out("%", "elongation; below 0 means fewer links were measured than said")]:
     """How far a chain has stretched by the wear of its pins."""
     positive(measured=measured, pitch=pitch)
-    need(over_links >= 1, f"'over_links' is {over_links}; give 1 or more")
+    need(over_links >= 1, f"'over_links' is {over_links}; give 1 or more", field="over_links")
     result = 100 * (measured / (over_links * pitch) - 1)
     need(
         -2 < result < 10,
@@ -68,7 +68,7 @@ def slack(
 ) -> Slack:
     """Whether the slack of a chain is about right."""
     positive(centre_distance=centre_distance)
-    need(movement >= 0, "'movement' is below 0; give the total movement")
+    need(movement >= 0, "'movement' is below 0; give the total movement", field="movement")
     share = 100 * movement / centre_distance
     need(share < 20, f"{movement:g} mm is {share:.0f} % of the centre distance; check both numbers")
     return Slack(

@@ -44,9 +44,9 @@ def rest_voltage(
     nominal: Annotated[float, In("V", "6 or 12")] = 12.0,
 ) -> Charge:
     """How full a lead-acid battery at rest is."""
-    need(nominal in (6.0, 12.0), f"'nominal' is {nominal:g} V; write 6 or 12")
+    need(nominal in (6.0, 12.0), f"'nominal' is {nominal:g} V; write 6 or 12", field="nominal")
     as_12 = voltage * 12 / nominal
-    need(0 <= as_12 < 16, f"{voltage:g} V is no rest voltage of a {nominal:g} V battery; check both")
+    need(0 <= as_12 < 16, f"{voltage:g} V is not a rest voltage of a {nominal:g} V battery; check both")
     table = [(float(r["voltage_12V"]), float(r["charge_percent"])) for r in REST]
     notes = ["tables in use differ by about 0.1 V: the range shows it"]
     if as_12 > 12.9:
@@ -98,7 +98,7 @@ def gravity_voltage(
 ) -> ByGravity:
     """Which rest voltage goes with a specific gravity: a check of one measurement by the other."""
     between("gravity", gravity, 1.19, 1.30)
-    need(cells in (1, 2, 3, 6, 12), f"'cells' is {cells}; write 3 for a 6 V battery, 6 for a 12 V one")
+    need(cells in (1, 2, 3, 6, 12), f"'cells' is {cells}; write 3 for a 6 V battery, 6 for a 12 V one", field="cells")
     cell = gravity + 0.845
     notes = (
         "a rule of thumb from memory, no source: within about 0.05 V of the table for a 12 V battery",
@@ -129,7 +129,7 @@ def load_test(
     nominal: Annotated[float, In("V", "6 or 12")] = 12.0,
 ) -> LoadTest:
     """Whether a battery holds up under load."""
-    need(nominal in (6.0, 12.0), f"'nominal' is {nominal:g} V; write 6 or 12")
+    need(nominal in (6.0, 12.0), f"'nominal' is {nominal:g} V; write 6 or 12", field="nominal")
     not_negative(voltage=voltage)
     positive(cold_cranking=cold_cranking)
     table = [(float(r["temperature_degC"]), float(r["voltage_12V"])) for r in LOAD]

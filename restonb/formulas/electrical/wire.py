@@ -52,7 +52,7 @@ def _row(area: float) -> dict[str, str]:
         if math.isclose(float(row["area_mm2"]), area, rel_tol=1e-9):
             return row
     sizes = ", ".join(r["area_mm2"] for r in TABLE)
-    raise FormulaError(f"{area:g} mm2 is no size of IEC 60228; take one of {sizes}")
+    raise FormulaError(f"{area:g} mm2 is not a size of IEC 60228; take one of {sizes}")
 
 
 @formula(

@@ -63,10 +63,15 @@ def _lever(pitch: float, pitch_dia: float, thread: float, head: float, bearing: 
 
 def _friction(pitch: float, diameter: float, thread: float, head: float, bearing: float) -> float:
     positive(pitch=pitch, diameter=diameter, bearing_diameter=bearing)
-    need(pitch < diameter, f"'pitch' is {pitch:g} mm on a {diameter:g} mm thread; give the pitch, not the diameter")
+    need(
+        pitch < diameter,
+        f"'pitch' is {pitch:g} mm on a {diameter:g} mm thread; give the pitch, not the diameter",
+        field="pitch",
+    )
     need(
         bearing > diameter,
         f"'bearing_diameter' is {bearing:g} mm; it lies between the hole and the head, above {diameter:g} mm",
+        field="bearing_diameter",
     )
     between("thread_friction", thread, 0.0, 0.5)
     between("head_friction", head, 0.0, 0.5)

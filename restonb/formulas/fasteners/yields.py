@@ -12,7 +12,11 @@ from restonb.formulas.checks import between, need, positive
 
 def _preload(diameter: float, pitch: float, yield_strength: float, friction: float, share: float) -> float:
     positive(diameter=diameter, pitch=pitch, yield_strength=yield_strength)
-    need(pitch < diameter / 2, f"'pitch' is {pitch:g} mm on a {diameter:g} mm thread; give the pitch in mm")
+    need(
+        pitch < diameter / 2,
+        f"'pitch' is {pitch:g} mm on a {diameter:g} mm thread; give the pitch in mm",
+        field="pitch",
+    )
     between("thread_friction", friction, 0.0, 0.5)
     between("share", share, 10, 100, "%")
     d2, d3 = pitch_diameter(diameter, pitch), root_diameter(diameter, pitch)

@@ -41,7 +41,7 @@ def bearing_clearance(
     row = next((r for r in TABLE if float(r["over_mm"]) < bore <= float(r["to_mm"])), None)
     if row is None:
         raise FormulaError(
-            f"'bore' is {bore:g} mm; ISO 5753-1 is tabled here from 10 to 120 mm and is not extrapolated"
+            f"'bore' is {bore:g} mm; ISO 5753-1 is tabled here from 10 to 120 mm and is not extrapolated", field="bore"
         )
     low, high = float(row[f"{group}_low"]), float(row[f"{group}_high"])
     left = low - 0.9 * interference

@@ -59,7 +59,9 @@ def parse(code: str) -> tuple[str, int]:
     """'H7' -> ('H', 7); capitals are holes. Refuses letters and grades that are not in the tables."""
     match = re.fullmatch(r"\s*([A-Za-z]{1,2})\s*(\d{1,2})\s*", code)
     if not match:
-        raise FormulaError(f"'{code}' is no tolerance class; write letter and grade, such as H7 (hole) or k6 (shaft)")
+        raise FormulaError(
+            f"'{code}' is not a tolerance class; write letter and grade, such as H7 (hole) or k6 (shaft)"
+        )
     letter, grade = match[1], int(match[2])
     if letter.lower() not in SHAFTS or letter not in (letter.lower(), letter.upper()):
         known = ", ".join(SHAFTS)
@@ -79,7 +81,9 @@ def limits(code: str, size: float) -> tuple[float, float]:
     """
     letter, grade = parse(code)
     if not 0 < size <= 500:
-        raise FormulaError(f"'size' is {size:g} mm; the tables go from above 0 to 500 mm and are not extrapolated")
+        raise FormulaError(
+            f"'size' is {size:g} mm; the tables go from above 0 to 500 mm and are not extrapolated", field="size"
+        )
     width = basic(f"IT{grade}", size)
     low = letter.lower()
     if low == "js":

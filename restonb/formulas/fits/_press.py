@@ -235,7 +235,7 @@ def seat_condition(
 ) -> Seat:
     """What a measured fit means, and which proper remedies there are when it is loose."""
     need(bool(holes) and bool(shafts), "give at least one hole and one shaft reading")
-    need(all(math.isfinite(v) and v > 0 for v in (*holes, *shafts)), "a size is no number above 0; give mm")
+    need(all(math.isfinite(v) and v > 0 for v in (*holes, *shafts)), "a size is not a number above 0; give mm")
     need(abs(holes[0] - shafts[0]) < 0.05 * holes[0], "hole and shaft differ by more than 5 %; check the units")
     most, least = max(holes) - min(shafts), min(holes) - max(shafts)
     mean = math.fsum(holes) / len(holes) - math.fsum(shafts) / len(shafts)

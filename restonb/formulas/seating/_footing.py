@@ -161,7 +161,9 @@ def _one_spread(tripod: Tripod, foot: int, u: Sequence[float]) -> float:
 
 def _points(feet: Sequence[Sequence[float]]) -> tuple[Point, ...]:
     if not 3 <= len(feet) <= 8:
-        raise FormulaError(f"'feet' has {len(feet)} positions; give 3 to 8, such as '0,0; 300,0; 300,200; 0,200'")
+        raise FormulaError(
+            f"'feet' has {len(feet)} positions; give 3 to 8, such as '0,0; 300,0; 300,200; 0,200'", field="feet"
+        )
     points = []
     for number, foot in enumerate(feet, 1):
         if len(foot) != 2 or not all(math.isfinite(v) for v in foot):
@@ -179,7 +181,7 @@ def _mass(points: tuple[Point, ...], mass: Sequence[float] | None) -> Point:
     if mass is None:
         return sum(p[0] for p in points) / len(points), sum(p[1] for p in points) / len(points)
     if len(mass) != 2 or not all(math.isfinite(v) for v in mass):
-        raise FormulaError(f"'mass' is {tuple(mass)}; give two finite numbers x,y such as '140, 90'")
+        raise FormulaError(f"'mass' is {tuple(mass)}; give two finite numbers x,y such as '140, 90'", field="mass")
     return float(mass[0]), float(mass[1])
 
 

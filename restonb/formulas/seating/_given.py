@@ -19,7 +19,7 @@ def measured(gaps: Sequence[float], feet: int, what: str = "gaps") -> tuple[floa
     for number, gap in enumerate(gaps, 1):
         need(math.isfinite(gap), f"the gap at foot {number} is {gap}; give a finite number in mm")
         need(gap >= 0, f"the gap at foot {number} is {gap:g} mm; a gap is 0 or more (write 0 for a foot that carries)")
-        need(gap <= 25, f"the gap at foot {number} is {gap:g} mm; that is no gap for a shim: check its unit")
+        need(gap <= 25, f"the gap at foot {number} is {gap:g} mm; that is not a gap for a shim: check its unit")
     return tuple(float(g) for g in gaps)
 
 
@@ -70,9 +70,17 @@ def wanted_plane(
         need(tilt is None or slope is None, f"give 'tilt_{about}' or 'slope_{along}', not both: they are the same tilt")
         need(tilt is None or abs(tilt) <= 10, f"'tilt_{about}' is {tilt} deg; shims tilt by 10 deg at the most")
         need(slope is None or abs(slope) <= 0.18, f"'slope_{along}' is {slope}; give a rise per length up to 0.18")
-    need(lift_foot is None or lift is not None, "'lift_foot' needs a 'lift'; give the lift wanted at that foot")
+    need(
+        lift_foot is None or lift is not None,
+        "'lift_foot' needs a 'lift'; give the lift wanted at that foot",
+        field="lift_foot",
+    )
     if lift_foot is not None:
-        need(1 <= lift_foot <= len(on.feet), f"'lift_foot' is {lift_foot}; give a foot from 1 to {len(on.feet)}")
+        need(
+            1 <= lift_foot <= len(on.feet),
+            f"'lift_foot' is {lift_foot}; give a foot from 1 to {len(on.feet)}",
+            field="lift_foot",
+        )
     if lift is None and all(v is None for v in (*tilts, *slopes)):
         return None
     along_x = slopes[0] if slopes[0] is not None else -math.tan(math.radians(tilts[1] or 0.0))
@@ -81,7 +89,7 @@ def wanted_plane(
     tilted = [along_x * (x - x0) + along_y * (y - y0) for x, y in on.feet]
     if lift is None:
         lift = max(b - t for b, t in zip(bare, tilted, strict=True))
-    need(abs(lift) <= 50, f"'lift' is {lift:g} mm; shims lift by 50 mm at the most: check its unit")
+    need(abs(lift) <= 50, f"'lift' is {lift:g} mm; shims lift by 50 mm at the most: check its unit", field="lift")
     return tuple(lift + t for t in tilted)
 
 
@@ -98,7 +106,11 @@ def plane_of(on: Footing, state: State) -> tuple[float, float, float]:
 def uncertainties(gap_u: float, limit: float) -> None:
     """Both must be usable."""
     not_negative(gap_u=gap_u)
-    need(math.isfinite(limit) and limit > 0, f"'limit' is {limit:g} mm; give the largest residual gap allowed, above 0")
+    need(
+        math.isfinite(limit) and limit > 0,
+        f"'limit' is {limit:g} mm; give the largest residual gap allowed, above 0",
+        field="limit",
+    )
 
 
 def names(feet: Sequence[int]) -> str:

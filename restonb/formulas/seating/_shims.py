@@ -126,7 +126,11 @@ def _reach(
     bare: Sequence[float], wanted: Sequence[float] | None, on_hand: _stock.Stock, thickest: float | None
 ) -> float:
     if thickest is not None:
-        need(math.isfinite(thickest) and thickest > 0, f"'thickest' is {thickest:g} mm; give a thickness above 0")
+        need(
+            math.isfinite(thickest) and thickest > 0,
+            f"'thickest' is {thickest:g} mm; give a thickness above 0",
+            field="thickest",
+        )
         return thickest
     goal = wanted or (0.0,) * len(bare)
     return max(0.0, *(g - b for g, b in zip(goal, bare, strict=True))) + max(on_hand.nm, default=0) / _stock.NM

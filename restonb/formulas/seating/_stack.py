@@ -43,7 +43,7 @@ def stack(
 ) -> Stack:
     """Which pieces from the stock come nearest to a thickness, with the fewest pieces."""
     not_negative(wanted=wanted)
-    need(low is None or high is None or low <= high, "'low' is above 'high'; swap them")
+    need(low is None or high is None or low <= high, "'low' is above 'high'; swap them", field="low")
     on_hand = _stock.stock(stock, counts, 1, plies)
     thickest = round((wanted + max(stock)) * _stock.NM)
     goal = round(wanted * _stock.NM)

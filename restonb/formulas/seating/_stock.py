@@ -40,16 +40,18 @@ class Stock:
 def stock(thicknesses: Sequence[float], counts: Sequence[int] | None, feet: int, plies: int) -> Stock:
     """Check the stock. Equal thicknesses are counted together; more pieces than can ever be used are not counted."""
     if not thicknesses:
-        raise FormulaError("'stock' is empty; give the thicknesses on hand, such as '0.05, 0.1, 0.2 mm'")
+        raise FormulaError("'stock' is empty; give the thicknesses on hand, such as '0.05, 0.1, 0.2 mm'", field="stock")
     if counts is not None and len(counts) != len(thicknesses):
-        raise FormulaError(f"'counts' has {len(counts)} numbers for {len(thicknesses)} thicknesses; give one for each")
+        raise FormulaError(
+            f"'counts' has {len(counts)} numbers for {len(thicknesses)} thicknesses; give one for each", field="counts"
+        )
     if not 1 <= plies <= 6:
-        raise FormulaError(f"'plies' is {plies}; give 1 to 6 shims per foot")
+        raise FormulaError(f"'plies' is {plies}; give 1 to 6 shims per foot", field="plies")
     for i, t in enumerate(thicknesses):
         if not (math.isfinite(t) and 1e-3 <= t <= 50):
-            raise FormulaError(f"stock thickness {t:g} mm is no shim; give 0.001 to 50 mm, with its unit")
+            raise FormulaError(f"stock thickness {t:g} mm is not a shim; give 0.001 to 50 mm, with its unit")
         if counts is not None and counts[i] < 0:
-            raise FormulaError(f"'counts' has {counts[i]} of {t:g} mm; give 0 or more")
+            raise FormulaError(f"'counts' has {counts[i]} of {t:g} mm; give 0 or more", field="counts")
     total: dict[int, int] = {}
     for i, t in enumerate(thicknesses):
         nm = round(t * NM)

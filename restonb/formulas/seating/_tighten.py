@@ -44,8 +44,16 @@ def flex(
     A foot that springs when its bolt is loosened was pulled down to a gap, or stands on an angled or soft surface. What it moves
     beyond its feeler gap is not cured by a shim of that gap.
     """
-    need(3 <= len(movement) <= 8, f"'movement' has {len(movement)} values; give one for each foot, 3 to 8")
-    need(all(math.isfinite(m) for m in movement), "'movement' has a value that is no finite number; give mm")
+    need(
+        3 <= len(movement) <= 8,
+        f"'movement' has {len(movement)} values; give one for each foot, 3 to 8",
+        field="movement",
+    )
+    need(
+        all(math.isfinite(m) for m in movement),
+        "'movement' has a value that is not a finite number; give mm",
+        field="movement",
+    )
     not_negative(reading_u=reading_u)
     positive(limit=limit)
     worst = max(range(len(movement)), key=lambda f: abs(movement[f]))
@@ -128,7 +136,8 @@ def strain(
         lists["after"] = after
     same_length(**lists)
     need(
-        all(math.isfinite(v) for v in (*before, *tight, *(after or ()))), "a reading is no finite number; give numbers"
+        all(math.isfinite(v) for v in (*before, *tight, *(after or ()))),
+        "a reading is not a finite number; give numbers",
     )
     positive(limit=limit)
     not_negative(reading_u=reading_u)

@@ -158,6 +158,7 @@ def _need_a_turn(thread: Thread, engagement: float) -> None:
     need(
         engagement >= thread.pitch,
         f"'engagement' is {engagement:g} mm, less than one pitch ({thread.pitch:g} mm); nothing can be said",
+        field="engagement",
     )
 
 

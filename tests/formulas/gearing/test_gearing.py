@@ -44,5 +44,5 @@ def test_tyre_table(mark: str, od: float) -> None:
 
 @pytest.mark.parametrize("mark", ["", "17", "120-70-17-3", "70/120-17", "9.00-18", "3.25-99"])
 def test_refused(mark: str) -> None:
-    with pytest.raises(FormulaError, match=r"no tyre size|extrapolated|missing"):
+    with pytest.raises(FormulaError, match=r"not a tyre size|extrapolated|missing"):
         gearing.tyre(mark)

@@ -341,8 +341,8 @@ def test_inches_and_millimetres_agree() -> None:
     ("change", "says"),
     [
         ({"stock": []}, "stock"),
-        ({"stock": [0.0]}, "no shim"),
-        ({"stock": [-0.1]}, "no shim"),
+        ({"stock": [0.0]}, "not a shim"),
+        ({"stock": [-0.1]}, "not a shim"),
         ({"counts": [1]}, "1 numbers for 2 thicknesses"),
         ({"counts": [1, -1]}, "give 0 or more"),
         ({"plies": 0}, "1 to 6"),
