@@ -152,7 +152,7 @@ def _fault(notebook: Any) -> tuple[int | None, str]:
                 ours = name in errors.__all__ and said  # these say all in their own words
                 return index, (said if ours else f"{name}: {said}".strip()).splitlines()[0]
         if cell["metadata"].get("papermill", {}).get("exception"):
-            return index, "it failed, and its kernel could not say in which words"
+            return index, "it failed, and its kernel could not say why"
     return None, ""
 
 

@@ -79,7 +79,7 @@ class Parameter:
         return _like(self.like, taken)
 
     def _check_amount(self, text: str) -> None:
-        """Refused before the template starts: what is no amount at all, or one of another kind than the default."""
+        """Refused before the template starts: what is not an amount at all, or one of another kind than the default."""
         from restonb.quantity import read
 
         if not text.strip() or _is_number(text):  # nothing is 'not given'; a bare number takes the template's unit
@@ -108,7 +108,7 @@ _WITH_UNIT = "with its unit"
 
 
 def _unit_of(text: Any) -> str:
-    """'mm' of '0.05 mm'; '' of what is no amount with a unit."""
+    """'mm' of '0.05 mm'; '' of what is not an amount with a unit."""
     from restonb.quantity import read
 
     try:
@@ -147,7 +147,7 @@ def read_cell(source: str, where: str = "the parameters cell") -> tuple[Paramete
         default = list(default) if isinstance(default, tuple) else default
         if not _is_plain(default):
             raise RunError(
-                f"{where}, line {statement.lineno}: {name} is no plain value; "
+                f"{where}, line {statement.lineno}: {name} is not a plain value; "
                 "write a number, a text, True, False, None or a list of these"
             )
         like, optional = (default, default is None) if annotation is None else _sample(annotation, where)
@@ -203,7 +203,7 @@ def _split(text: str, parameters: Sequence[Parameter]) -> tuple[str, str]:
     name, sign, value = text.partition("=")
     if not sign or not name.strip():
         known = f"; it takes {', '.join(p.name for p in parameters)}" if parameters else ""
-        raise RunError(f"{text!r} is no parameter; write NAME=VALUE{known}")
+        raise RunError(f"{text!r} is not a parameter; write NAME=VALUE{known}")
     return name.strip(), value.strip()
 
 

@@ -160,7 +160,7 @@ def _result(c: Characteristic, wanted: Derived, position: str, rows: list[_Row])
 
 
 def _angles(rows: list[_Row]) -> list[float]:
-    """Clockwise from 12:00 by the name of the position; equally spaced in order if they are no clock times."""
+    """Clockwise from 12:00 by the name of the position; equally spaced in order if they are not clock times."""
     named = [next((a for p in r.parts if (a := clock_degrees(p)) is not None), None) for r in rows]
     known = [a for a in named if a is not None]
     return (

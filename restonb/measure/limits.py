@@ -51,7 +51,7 @@ def limits_of(characteristic: Characteristic, value: float | None = None) -> Lim
     """The limits that decide: on the side to which the part wears, the wear limit takes the new limit's place.
 
     Which side that is follows from where the wear limit lies beside the new limits, or beside the nominal size.
-    A lower limit of exactly 0 on a gap or a run-out is no limit that must be proved, since there is nothing below it:
+    A lower limit of exactly 0 on a gap or a run-out is not a limit that must be proved, since there is nothing below it:
     it falls away, unless `value` is negative or the row is a difference, a sum or what a formula gives, such as what is left to a
     limit: these may be.
     Raises MeasureError for limits that contradict each other.

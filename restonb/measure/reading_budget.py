@@ -41,7 +41,7 @@ def measure(
 
     In the characteristic's unit. `expansion` is the part's, in 1/K, for readings that state a temperature.
     Instrument and resolution are one and the same error in every repeat, so that the mean does not lessen them.
-    Raises QuantityError for a reading in a unit of another kind, MeasureError for one that is no number.
+    Raises QuantityError for a reading in a unit of another kind, MeasureError for one that is not a number.
     """
     if not readings:
         raise MeasureError(f"no readings of {characteristic.key}; enter at least one")
@@ -75,7 +75,7 @@ def _one(
 ) -> tuple[float, list[Component]]:
     unit = characteristic.unit
     if not math.isfinite(reading.value):
-        raise MeasureError(f"{characteristic.key}, {reading.position}: {reading.value} is no reading; strike it")
+        raise MeasureError(f"{characteristic.key}, {reading.position}: {reading.value} is not a reading; strike it")
     value = convert(reading.value, reading.unit, unit)
     if unit_of(unit).kind == "count":
         return value, []  # what is counted is a whole number: its digits leave nothing open

@@ -58,7 +58,7 @@ def what_settles(value: float, budget: Budget, limits: Limits, unit: str, n: int
     """One line for the reader; `n` readings were taken."""
     distance = margin(value, limits)
     if distance <= 1e-9 * max(abs(value), budget.u):
-        return "it reads the limit itself, which no gauge can settle: treat it as not proved"
+        return "it reads exactly the limit, which no gauge can settle: treat it as not proved"
     if any(c.cause == "date" for c in budget.components):
         return "its date of making is not marked finely enough: find the day, or count it as too old"
     ways = []

@@ -44,7 +44,7 @@ class TypeA:
 def type_a(values: Iterable[float]) -> TypeA:
     """Mean and scatter of repeated readings, JCGM 100 4.2, by Welford's recurrence and with one correction.
 
-    Raises MeasureError for fewer than two readings (one says nothing of scatter) or one that is no number.
+    Raises MeasureError for fewer than two readings (one says nothing of scatter) or one that is not a number.
     """
     x = [_finite(v, "reading") for v in values]
     n = len(x)
@@ -83,7 +83,7 @@ def resolution_step(step: float) -> float:
 def certificate(expanded: float, k: float = 2.0) -> float:
     """u from the U and the k that a calibration certificate states, JCGM 100 4.3.3."""
     if not k > 0:
-        raise MeasureError(f"k = {k:g} on a certificate; write the positive factor that stands beside U")
+        raise MeasureError(f"k = {k:g} on a certificate; write the positive factor that is beside U")
     return _width(expanded) / k
 
 

@@ -90,7 +90,7 @@ def wear_rate(
     sense = 1.0 if wears == "up" else -1.0
     if sense * rate <= t * u_rate or rate == 0:
         word = "no wear shows" if sense * rate <= 0 else "wear does not stand out from the scatter"
-        return Wear(*line, why_not=f"{word} over these {n} readings, so that nothing can be projected; read on later")
+        return Wear(*line, why_not=f"{word} over these {n} readings, so nothing can be projected; measure again later")
     g = (t * u_rate / rate) ** 2
     from_mean = (limit - mean_y) / rate
     middle = from_mean / (1 - g)

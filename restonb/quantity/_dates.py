@@ -72,7 +72,7 @@ def write_date(value: float, u: float | None = None, resolution: float | None = 
     try:
         day = EPOCH + timedelta(days=math.floor(value))
     except (OverflowError, ValueError):
-        raise QuantityError(f"{value:g} days from 1970 is no date: leave it out") from None
+        raise QuantityError(f"{value:g} days from 1970 is not a date: leave it out") from None
     # a span of d days has u = 0.29 d and U = 0.57 d; between two spans the boundary lies well apart from both
     width = resolution if resolution is not None else 2.6 * (u or 0.0)
     if width < 3:
@@ -105,7 +105,7 @@ def _day(year: int, month: int, day: int, text: str) -> tuple[float, float]:
         return _spread(date(_possible(year, text), month, day), 1)
     except ValueError:
         raise QuantityError(
-            f"{quoted(text)} is no day of the calendar: write year-month-day, as in 2019-06-15"
+            f"{quoted(text)} is not a day of the calendar: write year-month-day, as in 2019-06-15"
         ) from None
 
 
@@ -147,7 +147,7 @@ def _year(digits: str) -> int:
 
 def _possible(year: int, text: str) -> int:
     if not _OLDEST <= year <= _NEWEST:
-        raise QuantityError(f"{quoted(text)} is of the year {year}, which cannot be meant: {_EXAMPLES}")
+        raise QuantityError(f"{quoted(text)} has the year {year}, which cannot be right: {_EXAMPLES}")
     return year
 
 
@@ -162,4 +162,4 @@ def _why(low: str, text: str) -> str:
         )
     if re.fullmatch(r"(?a)[0-9]{1,2}[./-][0-9]{1,2}[./-](?:[0-9]{2}|[0-9]{4})", low):
         return f"{quoted(text)} does not tell day from month: write year-month-day, as in 2019-06-15"
-    return f"{quoted(text)} is no date of making that can be read: {_EXAMPLES}"
+    return f"{quoted(text)} is not a date of making that can be read: {_EXAMPLES}"

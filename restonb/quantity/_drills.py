@@ -86,7 +86,7 @@ def read_drill(text: str) -> Drill:
     try:
         size = read(typed, "in")
     except QuantityError as error:
-        raise QuantityError(f"{quoted(typed)} is no drill: write for example {_EXAMPLES} ({error})") from None
+        raise QuantityError(f"{quoted(typed)} is not a drill: write for example {_EXAMPLES} ({error})") from None
     return _by_size(size.to("mm").value, size.unit, typed)
 
 
@@ -94,12 +94,12 @@ def _named(set_name: str, label: str, typed: str) -> Drill:
     for drill in standard_drills(set_name):
         if drill.label == label:
             return drill
-    raise QuantityError(f"{quoted(typed)} is no {set_name} drill: write '#1' to '#80', or '6.8 mm'")
+    raise QuantityError(f"{quoted(typed)} is not a {set_name} drill: write '#1' to '#80', or '6.8 mm'")
 
 
 def _by_size(diameter: float, unit: str, typed: str) -> Drill:
     if not 0.1 <= diameter <= 100:
-        raise QuantityError(f"{quoted(typed)} is no drill that can be bought: write 0.1 mm to 100 mm")
+        raise QuantityError(f"{quoted(typed)} is not a drill that can be bought: write 0.1 mm to 100 mm")
     if unit == "mm":
         return Drill(f"{diameter:.6g} mm", diameter, "metric")
     from fractions import Fraction
@@ -107,6 +107,6 @@ def _by_size(diameter: float, unit: str, typed: str) -> Drill:
     inches = Fraction(repr(diameter)) / Fraction("25.4")
     if "/" in typed:
         if 64 % inches.denominator:
-            raise QuantityError(f"{quoted(typed)} is no fraction drill: write a size in 1/64 in, or '6.8 mm'")
+            raise QuantityError(f"{quoted(typed)} is not a fraction drill: write a size in 1/64 in, or '6.8 mm'")
         return Drill(f"{inches} in", diameter, "fraction")
     return Drill(f"{float(inches):.6g} in", diameter)

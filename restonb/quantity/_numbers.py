@@ -60,14 +60,14 @@ def _number(match: re.Match[str], text: str) -> Number:
     sign = -1.0 if match["sign"] == "-" else 1.0
     value, step = _fraction(match, text) if match["decimal"] is None else _decimal(match["decimal"], text)
     if value >= 10.0**_LARGEST_EXPONENT:
-        raise QuantityError(f"{quoted(text)} is out of all proportion: write the number again")
+        raise QuantityError(f"{quoted(text)} is out of range: write the number again")
     return Number(sign * value + 0.0, step)
 
 
 def _decimal(typed: str, text: str) -> tuple[float, float]:
     digits, _, exponent = typed.lower().partition("e")
     if len(exponent) > 4 or abs(int(exponent or 0)) > _LARGEST_EXPONENT:
-        raise QuantityError(f"{quoted(text)} is out of all proportion: write it with a smaller exponent")
+        raise QuantityError(f"{quoted(text)} is out of range: write it with a smaller exponent")
     places = len(digits.partition(".")[2]) - int(exponent or 0)
     return float(typed), float(f"1e{-places}")
 
@@ -85,7 +85,7 @@ def _fraction(match: re.Match[str], text: str) -> tuple[float, None]:
     try:
         return (whole * below + above) / below, None  # one division of whole numbers: correctly rounded
     except OverflowError:
-        raise QuantityError(f"{quoted(text)} is out of all proportion: write the number again") from None
+        raise QuantityError(f"{quoted(text)} is out of range: write the number again") from None
 
 
 def _refuse_lookalikes(text: str, example: str) -> None:

@@ -54,7 +54,7 @@ class Quantity:
         return f"Quantity({', '.join(map(repr, self._parts()))})"
 
     def __setattr__(self, name: str, value: object) -> NoReturn:
-        raise AttributeError(f"a quantity is not changed: make another, with its own {name}")
+        raise AttributeError(f"a quantity cannot be changed: make another, with its own {name}")
 
     def __reduce__(self) -> tuple[type[Quantity], tuple[float, str, str, float | None]]:
         return Quantity, self._parts()
@@ -123,7 +123,7 @@ def read(text: str, unit: str | None = None) -> Quantity:
         raise QuantityError(_unknown(tidied, rest, wanted, example))
     if found.kind == "date":
         raise QuantityError(
-            f"{quoted(tidied)} is no date: a date of making is read where its row has the unit date, as 2019-06"
+            f"{quoted(tidied)} is not a date: a date of making is read where its row has the unit date, as 2019-06"
         )
     if wanted is not None and found.kind != wanted.kind:
         raise QuantityError(_wrong_kind(tidied, found, wanted))
@@ -154,7 +154,7 @@ def _unknown(text: str, rest: str, wanted: _units.Unit | None, example: str) -> 
         return f"{quoted(text)} has more than one number or unit: write one of each, like '{example}'"
     if wanted is not None:
         likely = ", ".join(_units.near(rest, wanted.kind, wanted.name))
-        return f"{quoted(rest)} is no unit of {wanted.kind}: write one of {likely}"
+        return f"{quoted(rest)} is not a unit of {wanted.kind}: write one of {likely}"
     guesses = " or ".join(_units.near(rest)[:4])
     hint = f"did you mean {guesses}?" if guesses else f"write for example '{example}'"
     return f"there is no unit {quoted(rest)} in the list: {hint}"

@@ -61,7 +61,7 @@ class Record:
         """The record of a build, or at a path; begun when there is none yet.
 
         In a folder that cannot be written, and on a disk that is full, it is opened for reading. `clock` gives
-        the time of an entry, local time when left out. Raises RecordError for a file that is no record, is
+        the time of an entry, local time when left out. Raises RecordError for a file that is not a record, is
         damaged, or is of a newer restonb.
         """
         path = Path(build) if isinstance(build, str | Path) else Path(build.record_path)
@@ -151,7 +151,7 @@ class Record:
         """The number of the last entry not later than `as_of`; 0 if every entry is later.
 
         A date means its whole day, and a moment without an offset the local time, as the entries state it.
-        Raises RecordError for text that is no date or time.
+        Raises RecordError for text that is not a date or time.
         """
         if isinstance(as_of, bool):
             raise RecordError("as of what? write a date such as 2026-03-14, or the number of an entry")
@@ -335,7 +335,7 @@ def _not_later(as_of: str | date | datetime | None) -> tuple[str, tuple[str, ...
             moment = date.fromisoformat(text) if len(text) == 10 else datetime.fromisoformat(text)
         except ValueError:
             raise RecordError(
-                f"{as_of!r} is no date: write it as 2026-03-14 or 2026-03-14T18:05, or the number of an entry"
+                f"{as_of!r} is not a date: write it as 2026-03-14 or 2026-03-14T18:05, or the number of an entry"
             ) from None
     else:
         moment = as_of

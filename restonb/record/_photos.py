@@ -22,7 +22,7 @@ _OF_PHONES = frozenset((b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"
 
 
 def check_picture(original: Path) -> None:
-    """Raises RecordError, saying what to do, where a file is no picture that can be shown later; keeps nothing."""
+    """Raises RecordError, saying what to do, where a file is not a picture that can be shown later; keeps nothing."""
     from PIL import Image
 
     try:
@@ -33,7 +33,7 @@ def check_picture(original: Path) -> None:
         if start[4:8] == b"ftyp" and start[8:] in _OF_PHONES:
             raise RecordError(f"{original.name} is an HEIC picture, which cannot be shown here: save it as JPEG")
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # a camera of 100 million pixels is no bomb, nor is its Exif the picture
+            warnings.simplefilter("ignore")  # a camera of 100 million pixels is not a bomb, nor is its Exif the picture
             with Image.open(original, formats=PICTURES) as picture:
                 picture.draft("RGB", (64, 64))  # a JPEG is read to its end all the same, in less time
                 picture.load()
@@ -44,7 +44,7 @@ def check_picture(original: Path) -> None:
             words = f"{original.name} cannot be read ({error.strerror}): write the path of a photo"
             raise RecordError(words) from None
         known = "JPEG, PNG, WebP, TIFF, GIF or BMP"
-        raise RecordError(f"{original.name} is no whole picture: choose a photo, saved as {known}") from None
+        raise RecordError(f"{original.name} is not a whole picture: choose a photo, saved as {known}") from None
 
 
 def keep(original: Path, folder: Path) -> tuple[str, str]:
@@ -73,7 +73,7 @@ def keep(original: Path, folder: Path) -> tuple[str, str]:
                     (part / "photo").replace(target)
             settle(folder)
     except OSError as error:
-        words = f"{original.name} cannot be kept ({error.strerror}): see to the disk and enter it again"
+        words = f"{original.name} cannot be kept ({error.strerror}): check the disk and enter it again"
         raise RecordError(words) from None
     return target.name, digest
 

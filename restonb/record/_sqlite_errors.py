@@ -82,7 +82,7 @@ _NO_ROOM = (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN, 
 _KEPT = "this was not taken, and nothing that was taken before is lost"
 _WORDS = {
     sqlite3.SQLITE_FULL: f"the disk is full: {_KEPT}; make room and enter it again",
-    sqlite3.SQLITE_IOERR: f"the disk could not be read or written ({{error}}): {_KEPT}; see to the disk",
+    sqlite3.SQLITE_IOERR: f"the disk could not be read or written ({{error}}): {_KEPT}; check the disk",
     sqlite3.SQLITE_BUSY: f"another program holds {{name}}: {_KEPT}; close it and enter it again",
     sqlite3.SQLITE_LOCKED: f"another program holds {{name}}: {_KEPT}; close it and enter it again",
     sqlite3.SQLITE_READONLY: f"{{name}} can only be read here: {_KEPT}; copy the build folder",

@@ -187,6 +187,6 @@ def _sealed(joint: Joint, rows: Iterable[Mapping[str, Any]]) -> Iterator[str]:
         fluid = brake and (any(word in what for word in LINES) or (wet and not any(word in what for word in HOLDING)))
         if fluid and any(word in treatment for word in SEALING):
             yield (
-                f"{name}: '{row.get('treatment')}' does not belong into a hydraulic line: the seat or the washer seals it, shreds "
+                f"{name}: '{row.get('treatment')}' does not belong in a hydraulic line: the seat or the washer seals it, shreds "
                 "and paste block it, and the torque is no longer what it says. Clean the thread, and fit it dry or as the manual says"
             )

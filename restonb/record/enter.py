@@ -266,7 +266,7 @@ def enter_photo(
 ) -> Entry:
     """A photo: the original is copied, untouched, into photos/ under the name of its content, and entered.
 
-    Raises RecordError where it is no picture that can be shown later; then nothing is copied.
+    Raises RecordError where it is not a picture that can be shown later; then nothing is copied.
     """
     from restonb.record._photos import check_picture, keep
 
@@ -325,7 +325,7 @@ def _wrench(build: Build, key: str) -> str:
     unit = build.instruments[found].unit
     if Quantity(0.0, unit).kind not in ("torque", "angle"):
         wrenches = [k for k, gauge in build.instruments.items() if Quantity(0.0, gauge.unit).kind == "torque"]
-        raise RecordError(f"{found} measures in {unit}, which is no torque: {what_to_write(key, wrenches)}")
+        raise RecordError(f"{found} measures in {unit}, which is not a torque: {what_to_write(key, wrenches)}")
     return found
 
 
@@ -344,7 +344,7 @@ def _amount(what: str, value: str | float, more: str = "") -> str:
     try:
         return number_text(value)
     except RecordError:
-        raise RecordError(f"{what} {text!r} is no number: write digits only, such as 12.5{more}") from None
+        raise RecordError(f"{what} {text!r} is not a number: write digits only, such as 12.5{more}") from None
 
 
 def _torque(text: str, unit: str | None) -> dict[str, str]:
@@ -367,7 +367,7 @@ def _day(until: str | date) -> str:
     try:
         return (date.fromisoformat(until) if isinstance(until, str) else until).isoformat()[:10]
     except ValueError:
-        raise RecordError(f"{until!r} is no date: write it as 2026-03-14") from None
+        raise RecordError(f"{until!r} is not a date: write it as 2026-03-14") from None
 
 
 def _sheet(build: Build, sheet: str | None) -> str | None:

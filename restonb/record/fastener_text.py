@@ -48,7 +48,7 @@ def fasteners_of(joint: Joint, text: str) -> list[dict[str, Any]]:
             ]
             twice = [row["position"] for row in here if row["position"] in [r["position"] for r in rows]]
             if twice:
-                raise RecordError(f"{twice[0]} stands in the line twice: write each fastener once")
+                raise RecordError(f"{twice[0]} is in the line twice: write each fastener once")
             rows += here
         else:
             _needs_one(here, piece, joint)
@@ -85,7 +85,7 @@ def _positions(joint: Joint, text: str) -> list[str]:
         return [fastener_of(joint, text)]
     before, first, last = span[1].strip(), int(span[2]), int(span[3])
     if not first < last < first + 1000:
-        raise RecordError(f"'{text}' is no range: write the lower number first, such as '1-4'")
+        raise RecordError(f"'{text}' is not a range: write the lower number first, such as '1-4'")
     return [fastener_of(joint, f"{before} {number}".strip()) for number in range(first, last + 1)]
 
 

@@ -8,7 +8,7 @@ from typing import Any
 __all__ = ["Job", "job_of"]
 
 Job = tuple[str | None, ...]
-"""What, where, sheet and joint; None where nothing is said."""
+"""What, where, sheet and joint; None where nothing was entered."""
 
 
 def job_of(body: Mapping[str, Any], known: Collection[Job]) -> Job:

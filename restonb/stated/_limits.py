@@ -48,7 +48,7 @@ def _wear_mistake(wear: float, lower: float | None, upper: float | None, nominal
         return "write lower, upper or nominal too: alone it does not say which way the part wears"
     if wear in (lower, upper):
         limit = "upper" if wear == upper else "lower"
-        return f"leave it empty, it is {limit} once more; or write into {limit} how far a new part may go"
+        return f"leave it empty, since it only repeats {limit}; or write into {limit} how far a new part may go"
     if min(new) <= wear <= max(new):
         return "write how far it may wear past the limits of a new part, or leave it empty"
     if new == [upper] and wear < new[0]:

@@ -29,7 +29,7 @@ def wording(value: object) -> str:
 
 
 def _middle(text: str) -> str:
-    """'19 ft-lb' for '18-20 ft-lb', as manuals state torques; '' where it is no range."""
+    """'19 ft-lb' for '18-20 ft-lb', as manuals state torques; '' where it is not a range."""
     ends = re.fullmatch(r"(\d+\.?\d*) *(?:-|–|to) *(\d+\.?\d*) *(\D.*)", text.strip())
     if ends is None:
         return ""

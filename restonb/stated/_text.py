@@ -67,7 +67,7 @@ def read_text(path: Path, report: Report, missing: str) -> str:
     except IsADirectoryError:
         report.add(0, 0, "a folder", f"put a text file in its place: {missing}")
     except OSError as error:
-        report.add(0, 0, f"a file that cannot be read ({error.strerror})", "allow yourself to read the file")
+        report.add(0, 0, f"a file that cannot be read ({error.strerror})", "give yourself permission to read the file")
     report.stop()
     for mark, name in _MARKS:
         if data.startswith(mark):
@@ -83,7 +83,7 @@ def read_text(path: Path, report: Report, missing: str) -> str:
         # The codec counts from after the mark that it has taken off.
         body = data.removeprefix(codecs.BOM_UTF8)
         byte = body[error.start]
-        report.add(*_place(body, error.start), f"byte 0x{byte:02X}, which is no UTF-8 text", _SAVE)
+        report.add(*_place(body, error.start), f"byte 0x{byte:02X}, which is not UTF-8 text", _SAVE)
         report.stop()
         raise AssertionError from error
 

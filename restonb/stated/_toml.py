@@ -48,7 +48,7 @@ class Document(NamedTuple):
 
 
 def read_toml(path: Path, report: Report, missing: str) -> Document:
-    """The document at `path`. Raises BuildError when there is no file or it is no TOML."""
+    """The document at `path`. Raises BuildError when there is no file or it is not TOML."""
     text = read_text(path, report, missing)
     try:
         data = tomllib.loads(text)
@@ -93,4 +93,4 @@ def _explain(error: tomllib.TOMLDecodeError, text: str, report: Report) -> None:
         line, column = text.count("\n") + 1, len(text.rsplit("\n", 1)[-1]) + 1
     advice = next((a for start, a in _ADVICE if reason.startswith(start)), "write: key = value")
     reason = reason[:1].lower() + reason[1:]
-    report.add(int(line), int(column or 0), f"text that is no TOML ({reason})", advice)
+    report.add(int(line), int(column or 0), f"text that is not TOML ({reason})", advice)

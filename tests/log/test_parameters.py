@@ -52,7 +52,7 @@ def test_the_unit_is_what_the_comment_begins_with_if_that_is_one(known):
 
 def test_nothing_in_the_cell_is_executed(tmp_path):
     trace = tmp_path / "ran"
-    with pytest.raises(RunError, match="line 1: x is no plain value; write a number"):
+    with pytest.raises(RunError, match="line 1: x is not a plain value; write a number"):
         read_cell(f"x = open({str(trace)!r}, 'w')")
     assert not trace.exists()
 
@@ -63,8 +63,8 @@ def test_nothing_in_the_cell_is_executed(tmp_path):
         ("import os", r"line 1: only assignments belong here; write name = value"),
         ("a = 1\na += 1", r"line 2: only assignments"),
         ("a, b = 1, 2", r"line 1: only assignments"),
-        ("x = {1: 2}", r"x is no plain value"),
-        ("x = 1e999", r"x is no plain value"),
+        ("x = {1: 2}", r"x is not a plain value"),
+        ("x = 1e999", r"x is not a plain value"),
         ("x = (", r"line 1: not Python"),
         ("x: complex = 1", r"no type of a parameter; write float, int"),
     ],
@@ -148,7 +148,7 @@ def test_command_line_texts_are_json_where_they_are_json(known):
 
 def test_command_line_texts_may_come_as_name_value_pairs(known):
     assert parsed(known, ["max_plies = 4", "note=a=b"], "t") == {"max_plies": 4, "note": "a=b"}
-    with pytest.raises(RunError, match=r"'max_plies' is no parameter; write NAME=VALUE; it takes feet_mm"):
+    with pytest.raises(RunError, match=r"'max_plies' is not a parameter; write NAME=VALUE; it takes feet_mm"):
         parsed(known, ["max_plies"], "t")
 
 

@@ -96,7 +96,7 @@ def test_the_first_output_of_a_run_is_what_was_found_and_what_to_do(build, recor
     assert first.splitlines()[0] == "toy: ✕ stop"
     assert "✕ stop: The wheel is loose." in first
     assert "Filed from this sheet." in first
-    assert "stands at the top" in last
+    assert "is at the top" in last
     page = (build.folder / run.folder / "toy.html").read_text()
     assert page.count('class="box stop"') == 1
     assert page.index('class="box stop"') < page.index(">2</pre>")

@@ -31,7 +31,7 @@ def test_the_gauge_that_is_asked_for_settles_it(row, read, gauges, size: float, 
     assume(before.verdict == "too close to call")
     error = gauge_error_needed(before.budget, margin(size, limits_of(gap)))
     if error is None:
-        assert "reads the limit itself" in before.settle
+        assert "reads exactly the limit" in before.settle
         assert size in (0.1, 0.5)
         return
     better = Instrument("better", "", "mm", error, error)

@@ -48,7 +48,7 @@ def judged(spec: Characteristic, value: float) -> Verdict:
         ({"nominal": 180.0, "wear_limit": 181.0}, 181.5, "outside", "above"),
         ({"nominal": 180.0, "wear_limit": 181.0}, 179.0, "inside", ""),
         ({"nominal": 6.0, "wear_limit": 5.0}, 4.9, "outside", "below"),
-        # nothing lies below a gap of 0, but a size that is negative is no gap
+        # nothing lies below a gap of 0, but a size that is negative is not a gap
         ({"lower": 0.0, "upper": 0.1}, 0.0, "inside", ""),
         ({"lower": 0.0, "upper": 0.1}, 0.2, "outside", "above"),
         ({"lower": 0.0, "upper": 0.1}, -0.01, "outside", "below"),

@@ -214,7 +214,7 @@ def test_wrong_kind_of_unit_and_unknown_rule(row, read, gauges) -> None:
         check(gap, read(gap, 0.5, unit="V"), gauges)
     with pytest.raises(MeasureError, match="write prove or simple"):
         check(gap, read(gap, 0.5), gauges, "strict")
-    with pytest.raises(MeasureError, match="is no reading; strike it"):
+    with pytest.raises(MeasureError, match="is not a reading; strike it"):
         check(gap, read(gap, math.nan), gauges)
 
 

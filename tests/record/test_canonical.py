@@ -112,5 +112,5 @@ def test_numbers_are_kept_as_plain_decimals(value: object, text: str) -> None:
 
 @pytest.mark.parametrize("value", ["", "five", "nan", float("inf"), None])
 def test_what_is_no_number_is_refused(value: object) -> None:
-    with pytest.raises(RecordError, match="is no number: write digits"):
+    with pytest.raises(RecordError, match="is not a number: write digits"):
         number_text(value)

@@ -185,7 +185,7 @@ def test_joints(record: Record, build: Build) -> None:
         enter_joint(record, build, "gearbox", "tightened", fasteners=[{"torque": "24 N"}])
     with pytest.raises(RecordError, match="a torque cannot be negative"):
         enter_joint(record, build, "gearbox", "tightened", fasteners=[{"torque": "-24 N m"}])
-    with pytest.raises(RecordError, match="is no date: write it as 2026-03-14"):
+    with pytest.raises(RecordError, match="is not a date: write it as 2026-03-14"):
         enter_joint(record, build, "gearbox", "tightened", waiting="cure", until="tomorrow")
     with pytest.raises(RecordError, match="write one of 'part', 'cure', ''"):
         enter_joint(record, build, "gearbox", "tightened", waiting="Godot")
@@ -245,12 +245,12 @@ def whole_jpeg() -> bytes:
         (
             "notes.txt",
             b"gap 0.05, shim behind foot 3",
-            r"notes\.txt is no whole picture: choose a photo, saved as JPEG",
+            r"notes\.txt is not a whole picture: choose a photo, saved as JPEG",
         ),
-        ("fake.jpg", b"\xff\xd8 not really a photo", "is no whole picture"),
-        ("cut.jpg", whole_jpeg()[:2000], "is no whole picture"),
-        ("drawing.svg", b"<svg xmlns='http://www.w3.org/2000/svg'/>", "is no whole picture"),
-        ("page.jpg", b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 10 10\n", "is no whole picture"),
+        ("fake.jpg", b"\xff\xd8 not really a photo", "is not a whole picture"),
+        ("cut.jpg", whole_jpeg()[:2000], "is not a whole picture"),
+        ("drawing.svg", b"<svg xmlns='http://www.w3.org/2000/svg'/>", "is not a whole picture"),
+        ("page.jpg", b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 10 10\n", "is not a whole picture"),
         # ISO/IEC 14496-12: a file begins with a box of its type; 'heic' and 'mif1' are the brands of ISO/IEC 23008-12.
         ("IMG_1.HEIC", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic", "is an HEIC picture.*: save it as JPEG"),
         ("IMG_2.jpg", b"\0\0\0\x18ftypmif1\0\0\0\0mif1heic", "is an HEIC picture.*: save it as JPEG"),

@@ -66,7 +66,7 @@ def test_what_follows_the_torque() -> None:
         (ONE, "5: 24 N m", "no fastener 5: write a number from 1 to 4"),
         (ONE, "3-5: 24 N m", "no fastener 5: write a number from 1 to 4"),
         (ONE, "4-1: 24 N m", "write the lower number first"),
-        (ONE, "1-3: 24 N m; 3: 25 N m", "3 stands in the line twice"),
+        (ONE, "1-3: 24 N m; 3: 25 N m", "3 is in the line twice"),
         (TWO, "5: 24 N m", r"from 1 to 4 \(sprocket nut 1, case screw 1"),
         (TWO, "case scrow 2: 24 N m", "write 'case screw 2'"),
         (TWO, "left bolt: 24 N m", "or add it to joints.toml"),

@@ -53,12 +53,12 @@ def test_only_what_is_marked_safety_blocks(done: Record, build: Build) -> None:
 @pytest.mark.parametrize(
     ("spoil", "why"),
     [
-        (lambda r, b, run: enter_disturb(r, b, "axle", "loosened"), "axle is temporary"),
+        (lambda r, b, run: enter_disturb(r, b, "axle", "loosened"), "axle has been temporary"),
         (
             lambda r, b, run: enter_joint(r, b, "axle", "temporary", "short spacer"),
-            "axle is temporary .*: short spacer",
+            "axle has been temporary .*: short spacer",
         ),
-        (lambda r, b, run: enter_joint(r, b, "axle", "final", waiting="cure"), "waits for a cure time"),
+        (lambda r, b, run: enter_joint(r, b, "axle", "final", waiting="cure"), "is curing"),
         (lambda r, b, run: enter_check(r, b, "dial", False), "wheel: in doubt: dial failed"),
         (
             lambda r, b, run: enter_reading(r, b, "wheel", "run_out", "6:00", "0.2"),

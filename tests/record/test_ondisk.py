@@ -143,7 +143,7 @@ def test_a_photo_for_which_there_is_no_room_is_told(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(RecordError, match=r"a\.jpg cannot be kept \(No space left on device\): see to the disk"):
+    with pytest.raises(RecordError, match=r"a\.jpg cannot be kept \(No space left on device\): check the disk"):
         enter_photo(record, build, tmp_path / "a.jpg")
     monkeypatch.undo()
     assert list(build.photos.iterdir()) == []

@@ -244,13 +244,13 @@ def test_open_ends_oldest_first(record: Record, build: Build, clock: Any) -> Non
     enter_joint(record, build, "cover", "apart", waiting="part")
     ends = open_ends(record, build)
     assert [(e.kind, e.text, e.due) for e in ends if e.kind != "torque"] == [
-        ("joint", "axle is temporary since 2026-03-01: waits for the spacer", True),
-        ("joint", "engine is dry-fitted since 2026-03-02", True),
+        ("joint", "axle has been temporary since 2026-03-01: waits for the spacer", True),
+        ("joint", "engine has been dry-fitted since 2026-03-02", True),
         ("part", "1 x spacer: wanted on 2026-03-02", True),
         ("work", "face the mounting (machine shop): sent out on 2026-03-02", False),
         ("retighten", "gearbox: tighten again after 500 mile (nothing entered to count from)", False),
-        ("waiting", "gearbox (tightened) waits for a cure time until 2026-03-04", False),
-        ("waiting", "cover (apart) waits for a part", False),
+        ("waiting", "gearbox (tightened) is curing until 2026-03-04", False),
+        ("waiting", "cover (apart) is waiting for a part", False),
     ]
     assert ends[0].label == "red tag"
     clock.days(2)

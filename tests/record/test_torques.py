@@ -295,7 +295,7 @@ def test_final_without_a_wrench_keeps_that_of_the_tightening(record: Record, bui
     assert [end.kind for end in due(record, build)] == ["doubt"]
 
 
-@pytest.mark.parametrize(("name", "says"), [("wrnch", "write 'wrench'"), ("feeler", "which is no torque")])
+@pytest.mark.parametrize(("name", "says"), [("wrnch", "write 'wrench'"), ("feeler", "which is not a torque")])
 def test_a_wrench_is_one_of_the_instruments(record: Record, build: Build, name: str, says: str) -> None:
     with pytest.raises(RecordError, match=says):
         tighten(record, build, wrench=name)

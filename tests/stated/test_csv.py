@@ -145,4 +145,4 @@ def test_old_single_byte_text_is_refused_at_its_place(told: Told, folder: Path) 
     (folder / "specs" / "brakes.csv").write_bytes(f"{SPEC_HEADER}\n{ROW}\n".encode("latin-1"))
     (mistake,) = told("specs/drivetrain.csv", SPEC_HEADER)
     assert (mistake.line, mistake.column) == (2, 13)
-    assert mistake.found == "byte 0xFC, which is no UTF-8 text"
+    assert mistake.found == "byte 0xFC, which is not UTF-8 text"

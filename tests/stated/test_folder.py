@@ -113,7 +113,7 @@ def test_files_are_read_on_first_use(folder: Path) -> None:
     (folder / "joints.toml").write_text("nonsense")
     build = Build.open(folder)
     assert build.specs.sheets == ()
-    with pytest.raises(BuildError, match=r"joints.toml:1:9: found text that is no TOML"):
+    with pytest.raises(BuildError, match=r"joints.toml:1:9: found text that is not TOML"):
         build.joints  # noqa: B018 - reading it is the test
 
 

@@ -131,7 +131,7 @@ def test_any_text_gives_a_document_or_one_mistake(tmp_path_factory: pytest.TempP
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
-        with pytest.raises(BuildError, match="found text that is no TOML"):
+        with pytest.raises(BuildError, match="found text that is not TOML"):
             read_toml(path, Report("t.toml"), "")
     else:
         found = read_toml(path, Report("t.toml"), "")

@@ -87,7 +87,7 @@ def day_of_view(record: Record, as_of: AsOf) -> date:
     if isinstance(as_of, date):
         return date(as_of.year, as_of.month, as_of.day)
     if isinstance(as_of, str) and not as_of.strip().isdigit():
-        record.upto(as_of)  # refuses what is no date
+        record.upto(as_of)  # refuses what is not a date
         return date.fromisoformat(as_of.strip()[:10])
     last = record.entry(record.upto(as_of))
     return date.fromisoformat(last.at[:10]) if last else record.clock().date()

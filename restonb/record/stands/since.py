@@ -42,6 +42,6 @@ def _edits(build: Build, run: Run) -> Iterator[str]:
     if "joints" in run.basis:
         now, then = set(build.joints.relied_on(run.sheet)), set(run.basis["joints"])
         if now - then:
-            yield f"it relies on {', '.join(sorted(now - then))} too"
+            yield f"it now relies on {', '.join(sorted(now - then))} too"
         if then - now:
-            yield f"it relies on {', '.join(sorted(then - now))} no more"
+            yield f"it no longer relies on {', '.join(sorted(then - now))}"
