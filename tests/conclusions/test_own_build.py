@@ -318,4 +318,19 @@ def _faults(build: Build, case: Case, key: str, terminal: bool = True) -> list[s
         printed = said("status", "--why", "-b", build.folder)[1]
         words = {*kin, *(rows[one].what for one in kin)}
         found += [] if any(word in printed for word in words) else [f"the terminal names none of {sorted(kin)}"]
+        found += _faults_on_paper(build, case, words)
     return found
+
+
+def _faults_on_paper(build: Build, case: Case, words: set[str]) -> list[str]:
+    """What is wrong with the front page of the hand-over, which PDF and page print alike, and with the notebook's box."""
+    with open_record(build) as record:
+        facts = Facts(build, record, state_of(record), frozenset())
+        items = [item for item in open_items(facts) if item.safety and item.sheet == case.sheet]
+        box = box_of(facts.standing.sheets[case.sheet])
+        said_in_box = " ".join((*box.open, *map(str, box.found), *(str(step["text"]) for step in box.steps)))
+    told = " ".join(item.text for item in items).casefold()
+    found = [] if any(word.casefold() in told for word in words) else [f"the hand-over names none of {sorted(words)}"]
+    found += [] if box.word != "settled" else ["the box of the notebook says settled"]
+    named = any(word.casefold() in said_in_box.casefold() for word in words)
+    return found + ([] if named else [f"the box names none of {sorted(words)}: {said_in_box[:200]}"])
