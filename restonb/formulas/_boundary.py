@@ -10,12 +10,13 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from restonb.errors import FormulaError, QuantityError
+from restonb.formulas._result import Given
 from restonb.quantity import Quantity, convert, convert_difference, read, same_kind
 from restonb.quantity import unit as unit_of
 from restonb.words import near
 
 if TYPE_CHECKING:
-    from restonb.formulas._core import Given, In
+    from restonb.formulas._core import In
 
 
 def take(name: str, value: Any, kind: Any, mark: In) -> Given:
@@ -48,8 +49,6 @@ def wanted(kind: Any, mark: In) -> str:
 
 
 def _take(name: str, value: Any, kind: Any, mark: In) -> Given:
-    from restonb.formulas._core import Given
-
     kind, optional = _without_none(kind)
     if value is None or (isinstance(value, str) and optional and value.strip() in ("", "none")):
         if optional:

@@ -11,7 +11,8 @@ from restonb.formulas.sources import cite
 from restonb.quantity import write, write_number
 
 if TYPE_CHECKING:
-    from restonb.formulas._core import Formula, Given, Part, Result
+    from restonb.formulas._core import Formula
+    from restonb.formulas._result import Given, Part, Result
 
 
 def number(value: float) -> str:
