@@ -27,7 +27,7 @@ def working(result: Any, names: Sequence[str] = ()) -> Shown:
             items = "".join(f"<li>{escape(t)}</li>" for t in texts)
             box = "caution" if field == "cautions" else ""
             html.append(f'<div class="{box}"><p><b>{field.capitalize()}</b></p><{tag}>{items}</{tag}></div>')
-    folded = [(g.what or g.name, _given(g)) for g in result.given if g.value is not None]
+    folded = [(g.label, _argument_text(g)) for g in result.given if g.value is not None]
     folded += [_row(p, parts) for p in parts.values() if p not in first and not _is_u(p.name, parts)]
     inside = table(("put in, and worked out", "value"), folded).html
     html.append(f"<details><summary>all numbers, put in and worked out</summary>{inside}</details>")
@@ -42,10 +42,10 @@ def _row(part: Any, parts: dict[str, Any]) -> tuple[str, str]:
     """What it is, and the value with its uncertainty, from the part itself or from the part named '..._u'."""
     beside = parts.get(f"{part.name}_u")
     u = part.u if part.u is not None else beside.value if beside is not None else None
-    return part.what or part.name, _text(part.value, part.unit, u)
+    return part.label, _text(part.value, part.unit, u)
 
 
-def _given(given: Any) -> str:
+def _argument_text(given: Any) -> str:
     """As a person typed it, where it was typed with its unit."""
     return given.typed if any(c.isalpha() for c in given.typed) else _text(given.value, given.unit)
 
