@@ -97,7 +97,7 @@ class Machine:
         for name in names:
             rows += Sheet(name, self.build, self.record, self.record.upto(self.as_of)).check()
         table = Verdicts(tuple(rows)).frame()
-        return self._marked(table, in_unit=("value", "u", "U", "lower", "upper", "wear_limit"))
+        return self._with_units(table, in_unit=("value", "u", "U", "lower", "upper", "wear_limit"))
 
     def joints(self) -> pd.DataFrame:
         """Every joint with the state it is in.
@@ -207,9 +207,9 @@ class Machine:
     def _frame(self, rows: list[dict[str, Any]], columns: list[str], in_unit: tuple[str, ...] = ()) -> pd.DataFrame:
         import pandas as pd
 
-        return self._marked(pd.DataFrame(rows, columns=columns), in_unit)
+        return self._with_units(pd.DataFrame(rows, columns=columns), in_unit)
 
-    def _marked(self, table: pd.DataFrame, in_unit: tuple[str, ...]) -> pd.DataFrame:
+    def _with_units(self, table: pd.DataFrame, in_unit: tuple[str, ...]) -> pd.DataFrame:
         table.attrs |= {"build": self.build.name, "as_of": self.as_of or "", "in_unit": list(in_unit)}
         return table
 

@@ -22,13 +22,13 @@ from restonb.record import (
 )
 from restonb.stated import Build
 
-__all__ = ["Evidence", "Spoiled", "split_spoiled"]
+__all__ = ["SheetEvidence", "Spoiled", "split_spoiled"]
 
 Spoiled: TypeAlias = Disturbance
 """Why a reading no longer counts."""
 
 
-class Evidence:
+class SheetEvidence:
     """Readings of one sheet as of one entry of the record (None: as it stands now)."""
 
     def __init__(self, build: Build, record: Record, sheet: str, as_of: int | None) -> None:

@@ -68,10 +68,10 @@ class Filing:
     def number(self, name: str, value: float, unit: str, what: str, u: float | None = None) -> Shown:
         self.numbers[name] = {"value": value, "unit": unit, "what": what}
         self.us[name] = u
-        text = f"{what or name}: {self._written(name)}"
+        text = f"{what or name}: {self._number_text(name)}"
         return Shown(f"<p>{escape(text)}</p>", text)
 
-    def _written(self, name: str) -> str:
+    def _number_text(self, name: str) -> str:
         """With the digits that it deserves: its own uncertainty says it, else the readings of its kind on this sheet."""
         from restonb.quantity import convert_difference, same_kind
 
@@ -84,7 +84,7 @@ class Filing:
         return result_text(value, unit, self.us.get(name), min(of_kind, default=None))
 
     def all_numbers(self) -> Shown:
-        rows = [(n["what"] or name, self._written(name)) for name, n in self.numbers.items()]
+        rows = [(n["what"] or name, self._number_text(name)) for name, n in self.numbers.items()]
         return table(("worked out", "value"), rows, numeric=("value",)) if rows else bullets(
             ["no number is worked out yet"], "todo")  # fmt: skip
 

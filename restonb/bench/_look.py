@@ -11,7 +11,7 @@ from typing import Any
 from restonb.record import SHAPES
 
 __all__ = [
-    "Cell", "Shown", "bullets", "chip", "joined", "state_chip", "step_items", "steps_shown", "styled", "table", "text_table",
+    "HtmlCell", "Shown", "bullets", "chip", "joined", "state_chip", "step_items", "steps_shown", "styled", "table", "text_table",
 ]  # fmt: skip
 
 KINDS = {"too close to call": "too-close", "not measured": "not-measured", "no limit": "no-limit"}
@@ -36,12 +36,12 @@ class Shown:
         return self.text
 
 
-class Cell(str):
+class HtmlCell(str):
     """The text of a table cell, with the HTML to show for it."""
 
     html: str
 
-    def __new__(cls, text: str, html: str) -> Cell:
+    def __new__(cls, text: str, html: str) -> HtmlCell:
         cell = super().__new__(cls, text)
         cell.html = html
         return cell
@@ -57,10 +57,10 @@ def _css() -> str:
     return files("restonb.bench").joinpath("look.css").read_text(encoding="utf-8")
 
 
-def chip(word: str) -> Cell:
+def chip(word: str) -> HtmlCell:
     """A verdict word with its shape."""
     text = f"{SHAPES.get(word, '◇')} {word}"
-    return Cell(text, f'<span class="word {_slug(word)}">{escape(text)}</span>')
+    return HtmlCell(text, f'<span class="word {_slug(word)}">{escape(text)}</span>')
 
 
 def state_chip(word: str) -> str:
@@ -134,4 +134,4 @@ def joined(parts: Sequence[Shown]) -> Shown:
 
 
 def _html(cell: str) -> str:
-    return cell.html if isinstance(cell, Cell) else escape(cell)
+    return cell.html if isinstance(cell, HtmlCell) else escape(cell)

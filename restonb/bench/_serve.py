@@ -64,7 +64,7 @@ def serve(build: Build, lan: bool = False, port: int = 0, browser: bool = True) 
     )  # fmt: skip
     try:
         _until_ready(server, number, token, state / "server.log")
-        for line in told(number, token, start, lan):
+        for line in address_lines(number, token, start, lan):
             print(line, flush=True)
         return 0 if server.wait() in (0, -15) else 2
     except KeyboardInterrupt:
@@ -134,7 +134,7 @@ def write_start(build: Build) -> str:
     return target.relative_to(build.folder).as_posix()
 
 
-def told(port: int, token: str, start: str, lan: bool) -> list[str]:
+def address_lines(port: int, token: str, start: str, lan: bool) -> list[str]:
     """What the person reads in the terminal."""
     path = f"/lab/tree/{quote(start)}?token={token}"
     lines = [f"the bench is open: http://127.0.0.1:{port}{path}"]

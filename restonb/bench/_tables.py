@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from restonb.bench._evidence import Spoiled
-from restonb.bench._look import Cell, Shown, bullets, chip, table
+from restonb.bench._look import HtmlCell, Shown, bullets, chip, table
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts, error_words, expand, limits_text
 from restonb.quantity import Quantity, write
 from restonb.record import Record, joint_states
@@ -14,7 +14,7 @@ from restonb.stated import Build
 
 __all__ = ["budgets", "history", "joints", "measured", "no_row"]
 
-TO_DO = Cell("□ to measure", '<span class="word not-measured">□ to measure</span>')
+TO_DO = HtmlCell("□ to measure", '<span class="word not-measured">□ to measure</span>')
 AGAIN = chip("measure again")
 
 
@@ -71,7 +71,7 @@ def history(row: Characteristic, readings: Sequence[Reading]) -> Shown:
     ]  # fmt: skip
     what = row.what or row.key
     many = "1 reading" if len(readings) == 1 else f"{len(readings)} readings"
-    return table(heads, rows, Cell(f"{what}: {many}", f"<b>{escape(what)}</b>: {many}"),
+    return table(heads, rows, HtmlCell(f"{what}: {many}", f"<b>{escape(what)}</b>: {many}"),
                  numeric=("reading",))  # fmt: skip
 
 
@@ -106,7 +106,7 @@ def joints(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown
         until = f" until {state.until}" if state.until else ""
         why = "; ".join(t for t in (state.label, state.why, f"{waiting}{until}".strip()) if t)
         word = state.state or "not recorded"
-        shown = Cell(word, f'<span class="word {_JOINT.get(word, "not-measured")}">{escape(word)}</span>')
+        shown = HtmlCell(word, f'<span class="word {_JOINT.get(word, "not-measured")}">{escape(word)}</span>')
         rows.append((joint.what or key, shown, state.at[:10], " → ".join(chain) if len(chain) > 1 else "", why))
     return table(("joint", "state", "since", "through", "why"), rows)
 
@@ -142,7 +142,7 @@ def _caption(row: Characteristic, build: Build) -> str:
     limits = limits_text(Verdict(row, "", "not measured"))
     limit = "no limit given" if limits == "none" else f"limit {limits}"
     what = row.what or row.key
-    return Cell(f"{what}: {limit}{with_}", f"<b>{escape(what)}</b><br>{escape(limit + with_)}")
+    return HtmlCell(f"{what}: {limit}{with_}", f"<b>{escape(what)}</b><br>{escape(limit + with_)}")
 
 
 def _value(reading: Reading, unit: str) -> str:

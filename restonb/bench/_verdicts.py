@@ -11,7 +11,7 @@ from restonb.bench._look import Shown, chip, styled, table
 from restonb.measure import Reading, Verdict, Verdicts, limits_text, uncertainty_text, value_text
 from restonb.record import Disturbance, Entry, doubt_of, one_place
 
-__all__ = ["Checked", "marked"]
+__all__ = ["Checked", "verdict_cells"]
 
 HEADS = ("position", "value", "± U", "verdict", "worn in", "remarks")
 
@@ -80,7 +80,7 @@ def _heading(row: Verdict) -> tuple[str, str]:
     return c.what or c.key, f"({safety}{limit}; {c.source or 'no source given'})"
 
 
-def marked(
+def verdict_cells(
     rows: Iterable[Verdict],
     spoiled: Mapping[tuple[str, str], tuple[Reading, Disturbance]],
     checks: Mapping[str, Sequence[Entry]],
@@ -89,10 +89,10 @@ def marked(
     doubt where its gauge failed its check. `checks`: instrument -> its checks, oldest first.
     """
     by_seq = {reading.seq: (reading, why) for reading, why in spoiled.values()}
-    return tuple(_marked(row, by_seq, checks) for row in rows)
+    return tuple(_verdict_cells(row, by_seq, checks) for row in rows)
 
 
-def _marked(
+def _verdict_cells(
     row: Verdict, spoiled: Mapping[int, tuple[Reading, Disturbance]], checks: Mapping[str, Sequence[Entry]]
 ) -> Verdict:
     c = row.characteristic

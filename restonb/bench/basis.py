@@ -9,11 +9,11 @@ from html import escape
 from typing import Any
 
 from restonb.bench import _tables
-from restonb.bench._evidence import Evidence
+from restonb.bench._evidence import SheetEvidence
 from restonb.bench._filing import Filing
 from restonb.bench._look import Shown, bullets, joined
 from restonb.bench._top import Top
-from restonb.bench._verdicts import marked
+from restonb.bench._verdicts import verdict_cells
 from restonb.decisions import NotYet, Step
 from restonb.errors import MeasureError
 from restonb.measure import Characteristic, Reading, Verdict, Verdicts, derived
@@ -29,7 +29,7 @@ class Basis:
     def __init__(self, key: str, build: Build, record: Record, as_of: int | None = None, static: bool = True) -> None:
         self.key, self.build, self.record, self.as_of, self.static = key, build, record, as_of, static
         self.rows: dict[str, Characteristic] = {row.key: row for row in build.specs if row.sheet == key}
-        self.evidence = Evidence(build, record, key, as_of)
+        self.evidence = SheetEvidence(build, record, key, as_of)
         self.expected: dict[str, tuple[str, str, str]] = {}
         self._worked: dict[str, tuple[Verdict, ...]] = {}
         self._filing = Filing(key, build.units)
@@ -78,7 +78,7 @@ class Basis:
             step = Step("not known", f"{row.key}.refused", said, ((row.key, "once"),), {"reason": reason}, row.safety)
             self._filing.leave(step)
             verdicts = Verdicts((Verdict(row, "once", "not measured", note=reason),))
-        return marked(verdicts, spoiled, self.evidence.checks())
+        return verdict_cells(verdicts, spoiled, self.evidence.checks())
 
     def _no_row(self, characteristic: str) -> Shown:
         self._filing.no_row(characteristic)

@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any
 
 from restonb.errors import FormulaError, QuantityError, RunError
+from restonb.words import listed
 
 __all__ = [
     "amount",
@@ -92,14 +93,12 @@ def whole(value: int | None, least: int, most: int) -> str:
 
 def choice(value: str | None, *words: str) -> str:
     """One of these words."""
-    return "" if not value or value in words else f"{value!r} is not known; write {_or(words)}"
+    return "" if not value or value in words else f"{value!r} is not known; write {listed(words, last='or')}"
 
 
 def either(value: float | None, *numbers: float) -> str:
     """One of these numbers."""
-    return (
-        "" if value is None or value in numbers else f"{value:g} will not do; write {_or([f'{n:g}' for n in numbers])}"
-    )
+    return "" if value is None or value in numbers else f"write {listed((f'{n:g}' for n in numbers), last='or')}, not {value:g}"
 
 
 def day(value: str | None) -> str:
@@ -179,7 +178,3 @@ def _within(
 
 def _first(faults: Iterable[str]) -> str:
     return next((fault for fault in faults if fault), "")
-
-
-def _or(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"

@@ -34,7 +34,7 @@ def places(group: Sequence[Row], points: Any = None) -> Places:
     of the positions tell: feet, times on a clock face, a grid of 'a / b', or a plain list.
     """
     names = [row.position for row in group]
-    given = _given(points, names)
+    given = _points_given(points, names)
     if given:
         return Places("plan", given, scale=True)
     if len(names) > 1 and all(JOIN in name for name in names):
@@ -62,7 +62,7 @@ def _on_circle(degrees: float) -> tuple[float, float]:
     return (math.sin(turn), math.cos(turn))
 
 
-def _given(points: Any, names: Sequence[str]) -> dict[str, tuple[float, float]]:
+def _points_given(points: Any, names: Sequence[str]) -> dict[str, tuple[float, float]]:
     """The points that were handed over, for the positions at hand; empty unless every position has one."""
     if points is None:
         return {}

@@ -54,12 +54,12 @@ def rows(verdicts: Any) -> tuple[Row, ...]:
 
 def _by_rule(group: Sequence[Row]) -> Sequence[Row]:
     """A value that is judged although it lies in the guard zone was judged without one: by the rule 'simple'."""
-    if all(row.guard is None for row in group) and any(map(_plain, group)):
+    if all(row.guard is None for row in group) and any(map(_is_plain, group)):
         return [replace(row, guard=0.0) for row in group]
     return group
 
 
-def _plain(row: Row) -> bool:
+def _is_plain(row: Row) -> bool:
     if row.value is None or not row.U or row.word not in ("inside", "outside"):
         return False
     return any(abs(row.value - limit) < 0.999 * row.U for limit in judged(row))

@@ -44,8 +44,8 @@ def reading_history(
     """
     with style():
         told = rows(verdicts) if verdicts is not None else ()
-        taken = [_plain(r) for r in readings]
-        crossed = [_plain(r) for r in struck]
+        taken = [_point_of(r) for r in readings]
+        crossed = [_point_of(r) for r in struck]
         stops = _stops([*taken, *crossed])
         unit = told[0].unit if told else sign(unit or next((r["unit"] for r in taken), ""))
         about = _about(told, lower, upper, wear_limit, unit, what, source, taken)
@@ -79,7 +79,7 @@ def reading_history(
         return page.figure
 
 
-def _plain(reading: Any) -> dict[str, Any]:
+def _point_of(reading: Any) -> dict[str, Any]:
     def get(name: str) -> Any:
         return reading.get(name, "") if isinstance(reading, dict) else getattr(reading, name, "")
 

@@ -207,10 +207,10 @@ def _flag_key(lines: Iterable[_Line]) -> list[Key]:
 
 
 def _high(line: _Line) -> float:
-    return ROW + LINE * len(_told(line))
+    return ROW + LINE * len(_label_parts(line))
 
 
-def _told(line: _Line) -> list[tuple[str, str]]:
+def _label_parts(line: _Line) -> list[tuple[str, str]]:
     """The lines under the name: what else it rests on, and what is spoilt; the mark with the first line of each."""
     room = WIDTH - 2 * EDGE - STEP * (line.layer + 1) - 0.3
     texts = [("", f"also rests on: {listed(line.also, 4)}")] if line.also else []
@@ -249,7 +249,7 @@ def _draw(page: Page, lines: Sequence[_Line]) -> None:
         )
         page.mark(state_at - 0.14, middle, STATES.get(line.state, NOTHING), 7.5)
         page.write(state_at, middle, line.state)
-        for m, (state, text) in enumerate(_told(line)):
+        for m, (state, text) in enumerate(_label_parts(line)):
             at = y + ROW - 0.02 + LINE * m + 0.04
             if state:
                 page.mark(text_x + 0.07, at, STANDINGS.get(state, NOTHING), 6.5)

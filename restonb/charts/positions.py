@@ -97,7 +97,7 @@ def _draw(page: Page, panel: _Panel, top: float) -> None:
         _face(page, panel, top, bottom)
 
 
-def said(row: Row) -> str:
+def value_label(row: Row) -> str:
     """The value with its uncertainty and unit."""
     return "no value" if row.value is None else f"{with_u(row.value, row.U)} {row.unit}".rstrip()
 
@@ -105,7 +105,7 @@ def said(row: Row) -> str:
 def _block(page: Page, row: Row, x: float, y: float, ha: str, room: float) -> None:
     """Name, value and word of one place, centred on y."""
     page.write(x, y - 0.17, cut(row.position, room), ha=ha, color=MUTED)
-    page.write(x, y, said(row), ha=ha, bold=True)
+    page.write(x, y, value_label(row), ha=ha, bold=True)
     page.write(x, y + 0.17, row.word, ha=ha)
 
 
@@ -169,7 +169,7 @@ def _grid(page: Page, panel: _Panel, top: float) -> None:
 def _cell(page: Page, row: Row, x: float, y: float, wide: float, high: float) -> None:
     _ground(page, row, x, y, wide, high)
     page.mark(x + 0.2, y + high / 2, row.word, 9)
-    text = said(row)
+    text = value_label(row)
     size = SMALL if width(text, bold=True) > wide - 0.42 else TEXT
     page.write(x + 0.37, y + high / 2 - 0.1, text, bold=True, size=size)
     page.write(x + 0.37, y + high / 2 + 0.11, row.word, size=SMALL)
@@ -191,7 +191,7 @@ def _card(group: Sequence[Row]) -> tuple[int, float, float]:
     if len(group) > CARDS:
         texts = [width(f"{r.position}  ", SMALL) + width(num(r.value, r.U), bold=True) for r in group]
     else:
-        texts = [max(width(said(r), bold=True), width(r.position, SMALL)) for r in group]
+        texts = [max(width(value_label(r), bold=True), width(r.position, SMALL)) for r in group]
     need = max(max(min(text, 2.6), width(r.word, SMALL)) for r, text in zip(group, texts, strict=True))
     room = WIDTH - 2 * EDGE + 0.1
     count = max(1, min(int(room / (need + 0.5)), len(group), 6))
@@ -213,5 +213,5 @@ def _cards(page: Page, group: Sequence[Row], top: float) -> None:
             page.write(x + 0.36, middle + 0.09, row.word, size=SMALL)
             continue
         page.write(x + 0.36, middle - 0.18, cut(row.position, room, SMALL), size=SMALL, color=MUTED)
-        page.write(x + 0.36, middle, cut(said(row), room, bold=True), bold=True)
+        page.write(x + 0.36, middle, cut(value_label(row), room, bold=True), bold=True)
         page.write(x + 0.36, middle + 0.18, row.word, size=SMALL)

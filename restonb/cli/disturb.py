@@ -33,7 +33,7 @@ def answer(args: argparse.Namespace) -> int:
     with record_of(build, begin=not args.ask) as record:
         found = impact(record, build, args.joint, args.what)
         if not args.json:
-            print(told(found, build, record))
+            print(impact_text(found, build, record))
         if args.ask:
             if args.json:
                 print_json(asdict(found))
@@ -58,7 +58,7 @@ def _confirmed() -> bool:
     return input("enter it? [y/N] ").strip().casefold() in ("y", "yes")
 
 
-def told(found: Impact, build: Build, record: Record) -> str:
+def impact_text(found: Impact, build: Build, record: Record) -> str:
     """What it spoils, in lines."""
     lines = [f"{found.joint} {found.what}:"]
     others = [joint for joint in found.opened if joint != found.joint]

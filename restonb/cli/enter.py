@@ -9,7 +9,7 @@ from typing import Any
 
 from restonb import record as room
 from restonb.cli.common import add_build, add_json, build_of, pairs, print_json, record_of
-from restonb.cli.rounds import told
+from restonb.cli.rounds import entry_text
 from restonb.errors import RestonbError
 from restonb.record import KINDS as FIELDS
 from restonb.record import Entry, Record
@@ -77,7 +77,7 @@ def answer(args: argparse.Namespace) -> int:
         more = {"remarks": remarks} if entry.kind == "joint" else {}
         print_json({"entry": entry.seq, "digest": entry.digest, **entry.body, **more})
     else:
-        print("\n".join([f"entry {entry.seq}: {told(entry)}{_torques(entry)}", *(f"  {r}" for r in remarks)]))
+        print("\n".join([f"entry {entry.seq}: {entry_text(entry)}{_torques(entry)}", *(f"  {r}" for r in remarks)]))
     return 0
 
 

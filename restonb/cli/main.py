@@ -106,7 +106,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except RestonbError as error:
-        print(f"restonb: {_told(error, args)}", file=sys.stderr)
+        print(f"restonb: {_error_text(error, args)}", file=sys.stderr)
         return 2
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -130,7 +130,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 2
 
 
-def _told(error: RestonbError, args: argparse.Namespace) -> str:
+def _error_text(error: RestonbError, args: argparse.Namespace) -> str:
     """The mistakes of one file are no reason to keep silent about those of the others."""
     if getattr(error, "mistakes", ()) and "build" in args:
         from restonb.cli.common import build_of

@@ -71,7 +71,7 @@ def lines(found: Rounds, wide: int | None = None) -> Iterator[str]:
     for r in found.rounds:
         if r.before:
             yield f"\nbefore the run of {r.run.at[:10]} (entry {r.run.seq}):"
-            yield from (f"  {entry.at[:10]}  {told(entry)}" for entry in r.before)
+            yield from (f"  {entry.at[:10]}  {entry_text(entry)}" for entry in r.before)
 
 
 def _place(characteristic: str, position: str) -> str:
@@ -84,7 +84,7 @@ def _what(found: Rounds, name: str) -> str:
     return next((str(n["what"]) for n in reversed(numbers) if n.get("what")), name)
 
 
-def told(entry: Entry) -> str:
+def entry_text(entry: Entry) -> str:
     """An entry in a few words."""
     body = entry.body
     match entry.kind:
@@ -117,12 +117,12 @@ def _cells(
     """What a person reads: the value where there is one, and the verdict."""
     cells = []
     for value, verdict, spread in zip(values, verdicts, spreads, strict=True):
-        shown = ("" if verdict else "-") if value is None else _shown(value, spread, unit)
+        shown = ("" if verdict else "-") if value is None else _value_text(value, spread, unit)
         cells.append(f"{shown} {verdict or ''}".strip())
     return cells
 
 
-def _shown(value: float, spread: float | None, unit: str) -> str:
+def _value_text(value: float, spread: float | None, unit: str) -> str:
     """With the digits that its uncertainty deserves; where none is known, four figures, and a whole number whole."""
     from restonb.quantity import write
 

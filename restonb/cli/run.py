@@ -88,10 +88,10 @@ def _chosen(args: argparse.Namespace, build: Build, record: Record) -> Sequence[
 
 
 def _tell(build: Build, record: Record, cautions: bool, done: Run) -> None:
-    print("\n".join(told(record, build, done, cautions)), flush=True)
+    print("\n".join(run_lines(record, build, done, cautions)), flush=True)
 
 
-def told(record: Record, build: Build, done: Run, cautions: bool = True) -> list[str]:
+def run_lines(record: Record, build: Build, done: Run, cautions: bool = True) -> list[str]:
     """What a run says, in lines: where its sheet stands, what was found, what to do, what is open, how it can hurt, what
     changed, where it lies. Without `cautions`, only how many there are."""
     if not done.good:

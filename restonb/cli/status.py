@@ -83,9 +83,9 @@ def screen(
         yield f"\nno sheets yet; copy limits from your manual into the files of {build.folder / 'specs'}"
     for word in SHOWN:
         yield from _standing(word, found.with_word(word), most, full)
-    yield from _listed("outside limits", [_places(s, "outside") for s in found.sheets.values()], most)
-    yield from _listed("too close to call", [_places(s, "too close to call") for s in found.sheets.values()], most)
-    yield from _listed("not measured", [_unmeasured(s) for s in found.sheets.values()], most)
+    yield from _titled_lines("outside limits", [_places(s, "outside") for s in found.sheets.values()], most)
+    yield from _titled_lines("too close to call", [_places(s, "too close to call") for s in found.sheets.values()], most)
+    yield from _titled_lines("not measured", [_unmeasured(s) for s in found.sheets.values()], most)
     if found.open_ends:
         yield "\nopen ends, oldest first:"
         yield from _cut([f"  since {end.at[:10]}: {_labelled(end)}" for end in found.open_ends], most)
@@ -103,11 +103,11 @@ def _standing(word: str, sheets: tuple[SheetStanding, ...], most: int | None, fu
     others = [s for s in sheets if not s.nothing_measured]
     details = {s.sheet: lines for s in others if (lines := list(_why(s, most, full)))}
     if others:
-        names = ", ".join(_counted(s) for s in others if s.sheet not in details)
+        names = ", ".join(_sheet_text(s) for s in others if s.sheet not in details)
         yield f"\n{tree.MARKS[word]} {word}: {names}".rstrip()
     for sheet in others:
         if sheet.sheet in details:
-            yield f"  {_counted(sheet)}"
+            yield f"  {_sheet_text(sheet)}"
             yield from details[sheet.sheet]
     if others and word == "in doubt":
         yield "  settled by measuring again with a gauge that is good"
@@ -117,7 +117,7 @@ def _standing(word: str, sheets: tuple[SheetStanding, ...], most: int | None, fu
             yield "  of what this machine does not have, name the sheet in build.toml: not_fitted = [...]"
 
 
-def _counted(sheet: SheetStanding) -> str:
+def _sheet_text(sheet: SheetStanding) -> str:
     """'wheels (1 outside, 2 to do)'; the name alone where its word says all."""
     words = [one.word for one in sheet.left]
     counts = {word: words.count(word) for word in SHOWN if word in words}
@@ -134,27 +134,27 @@ def _labelled(end: OpenEnd) -> str:
 def _why(sheet: SheetStanding, most: int | None, full: bool) -> Iterator[str]:
     """Why its result is not current, a line for each reason, and what its decision says not to go on with."""
     told = [reason for reason in sheet.reasons if reason.state != "not run"]
-    lines = [("" if r.state == sheet.word else f"{r.state}: ") + _told(r, full) for r in told]
+    lines = [("" if r.state == sheet.word else f"{r.state}: ") + _reason_text(r, full) for r in told]
     lines += [f"stop: {one.text}" for one in sheet.left if one.word == "stop"]
     if sheet.run and sheet.failed:
         lines.append(f"a later run on {sheet.failed.at[:10]} failed: {sheet.failed.reason}")
     yield from _cut([f"    {line}" for line in lines], most)
 
 
-def _told(reason: Reason, full: bool = False) -> str:
+def _reason_text(reason: Reason, full: bool = False) -> str:
     """'engine_plates was removed on 2026-05-16 (entry 423), through gearbox_mounting: 12 places': what a joint spoils
     is counted, or named in full."""
     if not reason.chain:
-        return f"{reason.short}: {_named(reason.places)}" if full and reason.short else reason.text
+        return f"{reason.short}: {_places_text(reason.places)}" if full and reason.short else reason.text
     text = reason.short
     text += f", through {', '.join(reason.chain[:-1])}" if len(reason.chain) > 1 else ""
     if full and reason.places:
-        return f"{text}: {_named(reason.places)}"
+        return f"{text}: {_places_text(reason.places)}"
     several = f": {len(reason.places)} places" if len(reason.places) > 1 else ""
-    return text + (several or "".join(f": {_named([place])}" for place in reason.places))
+    return text + (several or "".join(f": {_places_text([place])}" for place in reason.places))
 
 
-def _named(places: Iterable[tuple[str, str]]) -> str:
+def _places_text(places: Iterable[tuple[str, str]]) -> str:
     from restonb.words import listed_places as listed
 
     return listed(places, None)
@@ -169,10 +169,10 @@ def _unmeasured(sheet: SheetStanding) -> str:
 
 
 def _by_characteristic(sheet: str, places: tuple[tuple[str, str], ...]) -> str:
-    return f"{sheet}: {_named(places)}" if places else ""
+    return f"{sheet}: {_places_text(places)}" if places else ""
 
 
-def _listed(title: str, lines: list[str], most: int | None) -> Iterator[str]:
+def _titled_lines(title: str, lines: list[str], most: int | None) -> Iterator[str]:
     lines = [f"  {line}" for line in lines if line]
     if lines:
         yield f"\n{title}:"
@@ -199,7 +199,7 @@ def _gate(found: Standing, most: int | None, full: bool) -> Iterator[str]:
     """The gate of each subsystem; with `most` other than 0 the reasons too."""
     yield f"\nready for the road: {_answer(found.gate)}"
     short = {
-        f"{s.sheet}: {r.state}: {r.text}": f"{s.sheet}: {r.state}: {_told(r, full)}" for s, r in _each_reason(found)
+        f"{s.sheet}: {r.state}: {r.text}": f"{s.sheet}: {r.state}: {_reason_text(r, full)}" for s, r in _each_reason(found)
     }
     for name, gate in found.gates.items():
         yield f"  {name}: {_word(gate)}"

@@ -170,13 +170,13 @@ def worst_state(steps: Iterable[Step]) -> str:
 
 def sentence(step: Step, units: Mapping[str, str] | None = None) -> str:
     """The step in words, its values in the person's units. `{Name}` in a sentence is the value with a capital letter."""
-    words = {name: _written(value, units or {}) for name, value in step.values.items()}
+    words = {name: _value_text(value, units or {}) for name, value in step.values.items()}
     words |= {name[:1].upper() + name[1:]: text[:1].upper() + text[1:] for name, text in words.items()}
     text = step.says.format_map({"at": "everything", **words})
     return text[:1].upper() + text[1:]
 
 
-def _written(value: Any, units: Mapping[str, str]) -> str:
+def _value_text(value: Any, units: Mapping[str, str]) -> str:
     if isinstance(value, str):
         return value
     if isinstance(value, bool):
@@ -185,12 +185,12 @@ def _written(value: Any, units: Mapping[str, str]) -> str:
         return str(value)
     number, unit = getattr(value, "value", None), getattr(value, "unit", None)
     if number is None or unit is None:
-        return listed(str(one) if isinstance(one, str) else _written(one, units) for one in value)
-    from restonb.quantity import convert, convert_difference, result_text, shown
+        return listed(str(one) if isinstance(one, str) else _value_text(one, units) for one in value)
+    from restonb.quantity import convert, convert_difference, result_text, unit_to_show
 
     resolution = getattr(value, "resolution", None)
     u = getattr(value, "u", None)
-    to = shown(unit, dict(units))
+    to = unit_to_show(unit, dict(units))
     if resolution and to == unit and not u:
         return str(value)
     return result_text(convert(number, unit, to), to, None if u is None else abs(convert_difference(u, unit, to)))

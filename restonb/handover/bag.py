@@ -41,8 +41,8 @@ def close_bag(folder: Path, info: Mapping[str, str], readme: str) -> str:
     _put(folder / "bag-info.txt", "".join(f"{k}: {' '.join(v.split())}\n" for k, v in sorted(labels.items())))
     _put(folder / "README.txt", readme)
     _put(folder / "check.py", files(__package__).joinpath("check.py").read_text(encoding="utf-8"))
-    (folder / check.LISTED).write_bytes(check.written(payload))
-    (folder / check.SEALED).write_bytes(check.written(check.listing(folder, payload=False)))
+    (folder / check.LISTED).write_bytes(check.manifest_bytes(payload))
+    (folder / check.SEALED).write_bytes(check.manifest_bytes(check.listing(folder, payload=False)))
     return check.digest(folder / check.SEALED)
 
 

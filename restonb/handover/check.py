@@ -51,7 +51,7 @@ def listing(folder: Path, payload: bool) -> dict[str, str]:
     return found
 
 
-def written(files: dict[str, str]) -> bytes:
+def manifest_bytes(files: dict[str, str]) -> bytes:
     """A list of files as it stands in a bag: digest, two spaces, name; sorted by name."""
     return b"".join(f"{files[name]}  {name}\n".encode("utf-8", "surrogateescape") for name in sorted(files))
 
@@ -76,7 +76,7 @@ def _compare(folder: Path, name: str, now: dict[str, str]) -> Iterator[str]:
         yield f"{name} is missing"
         return
     stands = path.read_bytes()
-    if stands == written(now):
+    if stands == manifest_bytes(now):
         return
     before: dict[str, str] = {}
     for line in stands.decode("utf-8", "surrogateescape").splitlines():
@@ -86,13 +86,13 @@ def _compare(folder: Path, name: str, now: dict[str, str]) -> Iterator[str]:
     for file in sorted(before.keys() | now.keys()):
         if file not in now:
             named = True
-            yield f"{_shown(file)} is listed in {name} but missing"
+            yield f"{_name_text(file)} is listed in {name} but missing"
         elif file not in before:
             named = True
-            yield f"{_shown(file)} is not listed in {name}: it was added or renamed"
+            yield f"{_name_text(file)} is not listed in {name}: it was added or renamed"
         elif before[file] != now[file]:
             named = True
-            yield f"{_shown(file)} was changed, or its line in {name} was"
+            yield f"{_name_text(file)} was changed, or its line in {name} was"
     if not named:
         yield f"{name} was changed: its lines are not as they were written"
 
@@ -116,7 +116,7 @@ def _chain(folder: Path) -> Iterator[str]:
                 yield f"{ENTRIES} line {count}: it cannot be read"
                 return
             if entry.get("seq") != count:
-                yield f"entry {count} is missing: {_shown(str(entry.get('seq')))} stands in its place"
+                yield f"entry {count} is missing: {_name_text(str(entry.get('seq')))} is in its place"
                 return
             if entry.get("previous") != previous:
                 yield f"entry {count}: its previous digest is not that of the entry before"
@@ -158,7 +158,7 @@ def summary(folder: Path) -> str:
     )
 
 
-def _shown(name: str) -> str:
+def _name_text(name: str) -> str:
     return repr(name)[1:-1][:120]
 
 

@@ -105,11 +105,11 @@ def write_tables(facts: Facts, folder: Path, photos: dict[int, dict[str, Any]]) 
         "verdicts.csv": ("every position with its verdict, as it stands", _VERDICTS, _verdicts(facts)),
         "spec_book.csv": ("every characteristic with its limits and their source", _SPECS, _specs(facts)),
         "joints.csv": ("every state that a joint was put into, one row per fastener", _FASTENERS, _fasteners(facts)),
-        "disturbances.csv": ("every joint that was taken apart again", _DISTURBS, _plain(facts, "disturb")),
-        "parts.csv": ("parts", _PARTS, _plain(facts, "part")),
-        "work.csv": ("work done here and outside", _WORK, _plain(facts, "work")),
+        "disturbances.csv": ("every joint that was taken apart again", _DISTURBS, _plain_rows(facts, "disturb")),
+        "parts.csv": ("parts", _PARTS, _plain_rows(facts, "part")),
+        "work.csv": ("work done here and outside", _WORK, _plain_rows(facts, "work")),
         "runs.csv": ("templates executed and filed", _RUNS, _runs(facts)),
-        "instrument_checks.csv": ("checks of instruments", _CHECKS, _plain(facts, "check")),
+        "instrument_checks.csv": ("checks of instruments", _CHECKS, _plain_rows(facts, "check")),
         "photos.csv": ("photographs", _PHOTOS, _photos(facts, photos)),
     }
     for name, (_, columns, rows) in tables.items():
@@ -123,13 +123,13 @@ def _standard(facts: Facts, line: Line) -> dict[str, Any]:
     return {"seq": line.seq, "at": line.at, "struck_by": struck.seq if struck else None}
 
 
-def _plain(facts: Facts, kind: str) -> Iterator[dict[str, Any]]:
+def _plain_rows(facts: Facts, kind: str) -> Iterator[dict[str, Any]]:
     for line in lines(facts.record, facts.upto, facts.include, (kind,)):
         yield {**line.body, **_standard(facts, line)}
 
 
 def _readings(facts: Facts) -> Iterator[dict[str, Any]]:
-    for row in _plain(facts, "reading"):
+    for row in _plain_rows(facts, "reading"):
         yield {**row, "ucum": _ucum(row["unit"])}
 
 
@@ -153,7 +153,7 @@ def _specs(facts: Facts) -> Iterator[dict[str, Any]]:
 
 
 def _fasteners(facts: Facts) -> Iterator[dict[str, Any]]:
-    for row in _plain(facts, "joint"):
+    for row in _plain_rows(facts, "joint"):
         fasteners: list[dict[str, Any]] = row["fasteners"] or [{}]
         for fastener in fasteners:
             unit = fastener.get("unit") or ""
@@ -170,7 +170,7 @@ def _runs(facts: Facts) -> Iterator[dict[str, Any]]:
 
 
 def _photos(facts: Facts, photos: dict[int, dict[str, Any]]) -> Iterator[dict[str, Any]]:
-    for row in _plain(facts, "photo"):
+    for row in _plain_rows(facts, "photo"):
         yield {**row, "original_sha256": row["sha256"], "file": "", "sha256": "", **photos.get(row["seq"], {})}
 
 

@@ -107,7 +107,7 @@ def preview(
     """What would leave the house, and what would stay, in words; nothing is written."""
     wanted = chosen(include)
     facts = Facts(build, record, state_of(record, as_of), wanted)
-    leaves = [_counted(count, kind) for kind, count in sorted(facts.counts.items())]
+    leaves = [_count_text(count, kind) for kind, count in sorted(facts.counts.items())]
     leaves += [f"the machine's {key.replace('_', ' ')}: {text}" for key, text in facts.machine.items()]
     leaves += [CHOICES[choice] for choice in CHOICES if choice in wanted]
     stays = list(left_out(wanted))
@@ -131,7 +131,7 @@ _NOUNS = {
 """What an entry is called, one and several."""
 
 
-def _counted(count: int, kind: str) -> str:
+def _count_text(count: int, kind: str) -> str:
     one, several = _NOUNS.get(kind, (kind, kind))
     return f"{count} {one if count == 1 else several}"
 

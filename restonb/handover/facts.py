@@ -184,7 +184,7 @@ class Facts:
         return _grouped(in_force(self.record, as_of=self.upto))
 
     @cached_property
-    def found(self) -> dict[tuple[str, str], list[Reading]]:
+    def as_found(self) -> dict[tuple[str, str], list[Reading]]:
         """The readings taken as found."""
         from restonb.record import in_force
 
@@ -208,7 +208,7 @@ class Facts:
 
     def verdicts_as_found(self, sheet: str) -> list[dict[str, Any]]:
         """The same for what was found before anything was done; only positions that were measured then."""
-        found = (row for row in self._judged(sheet, self.found) if row["value"] is not None)
+        found = (row for row in self._judged(sheet, self.as_found) if row["value"] is not None)
         return [_whole({**row, "word": verdict_word(row)}) for row in found]
 
     def _judged(self, sheet: str, readings: Mapping[tuple[str, str], list[Reading]]) -> list[dict[str, Any]]:

@@ -83,7 +83,7 @@ def _paragraph(block: dict[str, Any], folder: Path) -> Iterator[str]:
     tone = block["tone"]
     for part in block["text"].split("\n"):
         if part.strip():
-            shown = _marked({"text": part, "mark": block["mark"]})
+            shown = _mark_html({"text": part, "mark": block["mark"]})
             yield f'<p class="{_attr(tone)}">{shown}</p>\n' if tone else f"<p>{shown}</p>\n"
 
 
@@ -93,7 +93,7 @@ def _bullets(block: dict[str, Any], folder: Path) -> Iterator[str]:
     yield "<ul>\n"
     for item in block["items"]:
         plain = "" if item["mark"] else ' class="plain"'
-        yield f"<li{plain}>{_marked(item)}</li>\n"
+        yield f"<li{plain}>{_mark_html(item)}</li>\n"
     yield "</ul>\n"
 
 
@@ -119,7 +119,7 @@ def _table(block: dict[str, Any], folder: Path) -> Iterator[str]:
             yield f'<tr class="group"><th scope="rowgroup" colspan="{wide}">{_text(head)}{more}</th></tr>\n'
             continue
         cells = "".join(
-            f"<td{_kind(column)}>{_marked(cell)}</td>" for column, cell in zip(block["columns"], row, strict=True)
+            f"<td{_kind(column)}>{_mark_html(cell)}</td>" for column, cell in zip(block["columns"], row, strict=True)
         )
         yield f"<tr>{cells}</tr>\n"
     yield "</tbody></table></div>\n"
@@ -162,7 +162,7 @@ def _kind(column: dict[str, Any]) -> str:
     return ' class="tight"' if not column["width"] else ""
 
 
-def _marked(cell: dict[str, Any]) -> str:
+def _mark_html(cell: dict[str, Any]) -> str:
     if cell.get("strip"):
         return _strip(cell["strip"], cell["mark"])
     shown = _text(cell["text"])

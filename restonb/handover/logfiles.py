@@ -38,10 +38,10 @@ def copy_log(facts: Facts, target: Path, step: Callable[[str], None] = lambda _:
         if stays_home(facts, source):
             continue
         step(run.folder)
-        place = target.joinpath(*(_plain(part) for part in source.relative_to(home / "log").parts))
+        place = target.joinpath(*(_plain_name(part) for part in source.relative_to(home / "log").parts))
         for file in _files(source):
             place.mkdir(parents=True, exist_ok=True)
-            copy = place / _plain(file.name)
+            copy = place / _plain_name(file.name)
             if file.suffix == ".ipynb":
                 copy.write_text(_bare(file, home), encoding="utf-8")
             else:
@@ -93,5 +93,5 @@ def _without_home(text: str, home: Path) -> str:
     return text
 
 
-def _plain(name: str) -> str:
+def _plain_name(name: str) -> str:
     return re.sub(r"[^A-Za-z0-9._-]+", "-", name).strip(".") or "unnamed"

@@ -16,7 +16,7 @@ __all__ = [
     "Bullets",
     "Cell",
     "Column",
-    "Facts",
+    "FactRows",
     "Figure",
     "Paragraph",
     "Photo",
@@ -88,7 +88,7 @@ class Bullets:
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class FactRows:
     """Label and text, in two columns. `code` sets the texts in a fixed pitch: digests."""
 
     kind: ClassVar[str] = "facts"
@@ -136,7 +136,7 @@ class Photos:
     items: tuple[Photo, ...]
 
 
-Block = Paragraph | Bullets | Facts | Table | Figure | Photos
+Block = Paragraph | Bullets | FactRows | Table | Figure | Photos
 
 
 @dataclass(frozen=True, slots=True)

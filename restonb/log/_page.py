@@ -14,7 +14,7 @@ from restonb.log._parameters import Parameter
 from restonb.log._safe import safe_html, without_escapes
 from restonb.record import BOX_MIME
 
-__all__ = ["Facts", "page"]
+__all__ = ["RunFacts", "page"]
 
 POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 """Tells a browser to run nothing and to fetch nothing, whatever else stands in the page."""
@@ -22,7 +22,7 @@ STYLE = re.compile(r"<style\b[^>]*>.*?</style>", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class RunFacts:
     """What stands above and below the cells. `card` and `foot` are (name, value) pairs; `failed` is '' if it ran."""
 
     title: str
@@ -33,7 +33,7 @@ class Facts:
     failed: str = ""
 
 
-def page(notebook: Mapping[str, Any], facts: Facts) -> str:
+def page(notebook: Mapping[str, Any], facts: RunFacts) -> str:
     """The page: first what was found, what to do and what is open, then the cells in their order.
 
     Cells show their outputs; their code is folded away; the parameters are a table.
@@ -57,7 +57,7 @@ def page(notebook: Mapping[str, Any], facts: Facts) -> str:
     )
 
 
-def _cells(notebook: Mapping[str, Any], facts: Facts) -> Iterable[str]:
+def _cells(notebook: Mapping[str, Any], facts: RunFacts) -> Iterable[str]:
     titled = False
     for cell in notebook["cells"]:
         source = cell["source"] if isinstance(cell["source"], str) else "".join(cell["source"])
@@ -94,7 +94,7 @@ def _code(source: str) -> str:
     )
 
 
-def _parameters(facts: Facts) -> str:
+def _parameters(facts: RunFacts) -> str:
     rows = "".join(
         f"<tr><td>{escape(p.name)}</td><td>{escape(_value(facts.values.get(p.name, p.default)))}</td>"
         f"<td>{escape(p.comment)}</td></tr>"
@@ -130,11 +130,11 @@ def _output(output: Mapping[str, Any]) -> str:
             f'<pre class="error">{escape(said)}</pre><details class="trace"><summary>where it happened</summary>'
             f"<pre>{escape(trace)}</pre></details>"
         )
-    shown = _shown(output.get("data", {}), output.get("metadata", {}))
+    shown = _output_html(output.get("data", {}), output.get("metadata", {}))
     return f'<div class="out">{shown}</div>' if shown else ""
 
 
-def _shown(data: Mapping[str, Any], metadata: Mapping[str, Any]) -> str:
+def _output_html(data: Mapping[str, Any], metadata: Mapping[str, Any]) -> str:
     """The richest form that a page without scripts can show."""
     if "text/html" in data:
         return safe_html(_text(data["text/html"]))

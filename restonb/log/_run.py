@@ -19,7 +19,7 @@ from restonb.errors import BuildError, RunError
 from restonb.log._execute import Executed, execute
 from restonb.log._keep import keep, sweep_log
 from restonb.log._kernels import Kernels
-from restonb.log._page import Facts, page
+from restonb.log._page import RunFacts, page
 from restonb.log._parameters import merged, write_cell
 from restonb.log._templates import Template, find_template, parameters_cell, source_of
 from restonb.log._templates import templates as all_templates
@@ -105,7 +105,7 @@ def _begin(
 ) -> _Job:
     record.check_writable()
     chosen = find_template(build, template)
-    if chosen.plain and not chosen.serves:
+    if chosen.is_plain and not chosen.serves:
         chosen = _of_sheet(build, chosen, parameters)
     values = values_for(build, chosen, parameters)
     head = record.head()
@@ -272,7 +272,7 @@ def _versions() -> dict[str, str]:
     return found
 
 
-def _facts(build: Build, template: Template, body: Mapping[str, Any], when: datetime) -> Facts:
+def _facts(build: Build, template: Template, body: Mapping[str, Any], when: datetime) -> RunFacts:
     head = body["head"]
     where = f"Cell {body['cell']}: " if body["cell"] else ""
     machine = ", ".join(str(build.machine[k]) for k in ("make", "model", "year") if build.machine.get(k))
@@ -287,7 +287,7 @@ def _facts(build: Build, template: Template, body: Mapping[str, Any], when: date
         ("Template", f"{template.name} {template.digest[:16]}" + (", own copy" if template.own else "")),
         ("Made with", ", ".join(f"{k} {v}" for k, v in body["versions"].items())),
     ]
-    return Facts(
+    return RunFacts(
         template.title, [(k, v) for k, v in card if v], foot, template.parameters, body["parameters"],
         f"{where}{body['reason']}" if body["reason"] else "",
     )  # fmt: skip

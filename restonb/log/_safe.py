@@ -68,11 +68,11 @@ class _Cleaner(HTMLParser):
         if tag == "a":
             target = dict(attrs).get("href") or ""
             self.links.append(target if target and not OWN.match(target) else None)
-        self.out.append(f"<{tag}{_kept(attrs)}>")
+        self.out.append(f"<{tag}{_safe_attributes(attrs)}>")
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if not self.inside and tag not in DROPPED and tag not in VOID:
-            self.out.append(f"<{tag}{_kept(attrs)}/>")
+            self.out.append(f"<{tag}{_safe_attributes(attrs)}/>")
 
     def handle_endtag(self, tag: str) -> None:
         if self.inside:
@@ -97,7 +97,7 @@ class _Cleaner(HTMLParser):
         self.handle_data(f"&#{name};")
 
 
-def _kept(attrs: list[tuple[str, str | None]]) -> str:
+def _safe_attributes(attrs: list[tuple[str, str | None]]) -> str:
     kept = ""
     for name, value in attrs:
         text = value or ""

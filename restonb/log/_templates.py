@@ -48,7 +48,7 @@ class Template:
         return bool(self._about.get("safety"))
 
     @property
-    def plain(self) -> bool:
+    def is_plain(self) -> bool:
         """Whether it serves any sheet of the spec book, named by its parameter `sheet`."""
         return bool(self._about.get("any_sheet"))
 
@@ -111,7 +111,7 @@ def templates(build: Build | None = None) -> list[Template]:
     """
     found = _notebooks(build)
     if build is not None:
-        plain = [found.pop(t.name) for t in list(found.values()) if t.plain]
+        plain = [found.pop(t.name) for t in list(found.values()) if t.is_plain]
         own = {t.sheet for t in found.values()}
         for sheet in build.specs.sheets if plain else ():
             if sheet not in own:
@@ -129,7 +129,7 @@ def _notebooks(build: Build | None) -> dict[str, Template]:
 
 def find_template(build: Build | None, name: str) -> Template:
     """The template of this name; without its subsystem where only one has that name."""
-    plain = {t.name: t for t in _notebooks(build).values() if t.plain}
+    plain = {t.name: t for t in _notebooks(build).values() if t.is_plain}
     known = plain | {t.name: t for t in templates(build)}
     wanted = name.removesuffix(".ipynb")
     if wanted in known:

@@ -102,9 +102,9 @@ def find_position(pattern: str, typed: str) -> str:
     """
     names = expand(pattern)
     pattern, typed = " ".join(pattern.split()), " ".join(typed.split())
-    wanted = _plain(typed)
+    wanted = _tidied(typed)
     for name in names:
-        if _plain(name) == wanted:
+        if _tidied(name) == wanted:
             return name
     if names == ("once",) and wanted in ("", "1"):
         return "once"
@@ -181,7 +181,7 @@ def parts_of(pattern: str) -> tuple[tuple[str, ...], ...]:
         seen.add(name.casefold())
     left_out = set()
     for typed in missing:
-        found = [n for n in names if _plain(n) == _plain(typed)] or _matching(parts, _plain(typed))
+        found = [n for n in names if _tidied(n) == _tidied(typed)] or _matching(parts, _tidied(typed))
         if not found:
             raise PositionError(
                 f"no position '{typed}' to leave out of '{body}'; write one of {listed(names, 8, 'or')}"
@@ -238,7 +238,7 @@ def _factor(text: str, pattern: str) -> Factor:
     word, _, rest = items[0].partition(" ")
     word = word.casefold()
     if word in _COUNTED:
-        return _counted(word, rest.strip(), text, len(items))
+        return _numbered(word, rest.strip(), text, len(items))
     if len(items) == 1:
         return _one(text, word, rest.strip())
     if any(" " in i for i in items[1:]) or " " not in items[0]:
@@ -262,7 +262,7 @@ def _one(text: str, word: str, rest: str) -> Factor:
     return Factor("label" if label else "names", label, (" ".join(text.split()),))
 
 
-def _counted(word: str, rest: str, text: str, items: int) -> Factor:
+def _numbered(word: str, rest: str, text: str, items: int) -> Factor:
     """The patterns with a word of their own."""
     if word == "once":
         if rest or items > 1:
@@ -301,7 +301,7 @@ def _singular(word: str) -> str:
     return word[:-1] if low.endswith("s") and not low.endswith(("ss", "us", "is")) and len(low) > 2 else word
 
 
-def _plain(text: str) -> str:
+def _tidied(text: str) -> str:
     return re.sub(r"\s*([/,])\s*", r"\1", " ".join(text.casefold().split()))
 
 

@@ -207,9 +207,9 @@ class Verdicts:
 
     def to(self, units: Mapping[str, str]) -> Verdicts:
         """The same verdicts in the person's units; `units` maps a kind of quantity to the unit to show."""
-        from restonb.quantity import shown
+        from restonb.quantity import unit_to_show
 
-        return Verdicts(tuple(r.to(shown(r.unit, dict(units))) for r in self.rows))
+        return Verdicts(tuple(r.to(unit_to_show(r.unit, dict(units))) for r in self.rows))
 
     def as_data(self) -> list[dict[str, Any]]:
         """One dictionary per row, JSON-ready."""

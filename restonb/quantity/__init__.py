@@ -17,6 +17,7 @@ from restonb.quantity._units import (
     same_kind,
     shown,
     unit,
+    unit_to_show,
     unit_of_difference,
     units,
 )
@@ -52,6 +53,7 @@ __all__ = [
     "standard_drills",
     "standard_threads",
     "uncertainty_of",
+    "unit_to_show",
     "unit",
     "unit_of_difference",
     "units",

@@ -156,7 +156,7 @@ def _read_body(body: str, typed: str) -> Thread:
     if match := re.match(_METRIC, body):
         return _metric(match[1], match[2], typed)
     if match := re.match(_BA, body):
-        return _listed(f"{int(match[1] or match[2])}BA", typed)
+        return _thread_named(f"{int(match[1] or match[2])}BA", typed)
     if match := re.match(_PIPE, body):
         return _pipe(match[1], match[2], typed)
     if match := re.match(_INCH, body):
@@ -176,7 +176,7 @@ def _refuse_by_name(body: str, typed: str) -> None:
             )
 
 
-def _listed(name: str, typed: str) -> Thread:
+def _thread_named(name: str, typed: str) -> Thread:
     for one in standard_threads():
         if one.text == name:
             return one
@@ -186,7 +186,7 @@ def _listed(name: str, typed: str) -> Thread:
 
 
 def _pipe(size: str, tpi: str | None, typed: str) -> Thread:
-    one = _listed(f"G {size}", typed)
+    one = _thread_named(f"G {size}", typed)
     if tpi is not None and float(tpi) != one.tpi:
         raise QuantityError(f"{quoted(typed)}: {one.text} has {one.tpi:g} to the inch: write '{one.text}'")
     return one

@@ -32,6 +32,7 @@ __all__ = [
     "same_kind",
     "shown",
     "unit",
+    "unit_to_show",
     "unit_of_difference",
     "units",
 ]
@@ -204,7 +205,7 @@ def same_kind(a: str, b: str) -> bool:
     return unit(a).kind == unit(b).kind
 
 
-def shown(kind_or_unit: str, units_to_show: Mapping[str, str]) -> str:
+def unit_to_show(kind_or_unit: str, units_to_show: Mapping[str, str]) -> str:
     """The person's unit for a kind ('length') or for whatever kind a unit has.
 
     `units_to_show` maps a kind, or one unit, to the unit to show; whatever it does not name keeps its own

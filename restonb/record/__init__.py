@@ -64,7 +64,7 @@ if TYPE_CHECKING:
     from restonb.record.stands.open_ends import OpenEnd as OpenEnd
     from restonb.record.stands.open_ends import open_ends as open_ends
     from restonb.record.stands.open_ends import open_torques as open_torques
-    from restonb.record.stands.order import Step as Step
+    from restonb.record.stands.order import ClosingStep as ClosingStep
     from restonb.record.stands.order import closing_order as closing_order
     from restonb.record.stands.rounds import Round as Round
     from restonb.record.stands.rounds import RoundRow as RoundRow
@@ -115,7 +115,7 @@ _HOMES = {
     "stands.impact": "Impact SheetImpact ToBuy ToTighten impact",
     "stands.left": "Left STANDINGS",
     "stands.open_ends": "OpenEnd open_ends open_torques",
-    "stands.order": "Step closing_order",
+    "stands.order": "ClosingStep closing_order",
     "stands.rounds": "Round RoundRow Rounds compare_runs",
     "stands.sheet": "SheetStanding",
     "stands.since": "edited_since",

@@ -9,7 +9,7 @@ from typing import Any
 
 from restonb.errors import RecordError
 
-__all__ = ["GENESIS", "canonical", "digest_of", "plain"]
+__all__ = ["GENESIS", "canonical", "digest_of", "json_text"]
 
 GENESIS = "0" * 64
 """What the first entry has for 'previous'."""
@@ -17,7 +17,7 @@ GENESIS = "0" * 64
 _WORDS = {None: "null", True: "true", False: "false"}
 
 
-def plain(value: str | int | bool | None) -> str:
+def json_text(value: str | int | bool | None) -> str:
     """Text, true, false, null or an integer below 2^53 as RFC 8785 writes it, by the C code of the standard
     library: an import of 100,000 readings waits for this. A property test holds it to `canonical`.
     """

@@ -100,10 +100,10 @@ class _Walk:
                 yield f"entry {seq}: its previous digest is not that of entry {seq - 1}"
                 return
             if not _AT.fullmatch(at):
-                yield f"entry {seq}: its time {_shown(at)} is not how a time is written"
+                yield f"entry {seq}: its time {_start_of(at)} is not how a time is written"
                 return
             if not _KIND.fullmatch(kind):
-                yield f"entry {seq}: its kind {_shown(kind)} is no kind"
+                yield f"entry {seq}: its kind {_start_of(kind)} is not known"
                 return
             words = (at, sha256(body).hexdigest().encode(), kind, previous, seq)
             true = sha256(b'{"at":"%b","body":"%b","kind":"%b","previous":"%b","seq":%d}' % words).hexdigest()
@@ -124,12 +124,12 @@ def _structure(db: sqlite3.Connection) -> Iterator[str]:
         yield f"the file has format version {version}: this restonb knows 1 to {len(_schema.MIGRATIONS)}"
         return
     rows = db.execute("SELECT name FROM migration ORDER BY number")
-    named = [_said(row[0]) for row in rows]
+    named = [_short_text(row[0]) for row in rows]
     if named != [m.name for m in _schema.MIGRATIONS[:version]]:
         yield f"the file names other steps of its format: {', '.join(named) or 'none'}"
     expected = _schema.expected_schema(_schema.MIGRATIONS[:version])
     found = {
-        (_said(kind), _said(name)): sql for kind, name, sql in db.execute("SELECT type, name, sql FROM sqlite_schema")
+        (_short_text(kind), _short_text(name)): sql for kind, name, sql in db.execute("SELECT type, name, sql FROM sqlite_schema")
     }
     for key in expected.keys() | found.keys():
         what = " ".join(key)
@@ -151,7 +151,7 @@ def _unsealed(db: sqlite3.Connection) -> Iterator[str]:
 def _whole(db: sqlite3.Connection) -> Iterator[str]:
     for (line,) in db.execute("PRAGMA integrity_check(10)"):
         if line != b"ok":
-            yield f"the file is damaged: {_said(line)}".replace("\n", " ")
+            yield f"the file is damaged: {_short_text(line)}".replace("\n", " ")
 
 
 def _try(step: Callable[[sqlite3.Connection], Iterable[str]], db: sqlite3.Connection) -> list[str]:
@@ -169,10 +169,10 @@ def _open(path: Path) -> sqlite3.Connection:
     return db
 
 
-def _said(value: object) -> str:
+def _short_text(value: object) -> str:
     """Text of a file that may hold anything in place of text."""
     return value.decode("utf-8", "replace") if isinstance(value, bytes) else repr(value)
 
 
-def _shown(data: bytes) -> str:
+def _start_of(data: bytes) -> str:
     return repr(data[:40].decode("utf-8", "replace"))

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from restonb.errors import RecordError
-from restonb.record._canonical import canonical, plain
+from restonb.record._canonical import canonical, json_text
 from restonb.record.kinds import DISTURBANCES, FASTENER, KINDS, NEEDED, STANDARD_OCCASIONS, Field
 from restonb.words import nearest
 
@@ -57,12 +57,12 @@ class _Row(NamedTuple):
             return False
         return value is None or self.holds is None or bool(self.holds(value))
 
-    def written(self, value: Any) -> str:
+    def text_of_value(self, value: Any) -> str:
         """'"key":value' in canonical JSON. Raises _Refused."""
         said = self.field.default if value is _LEFT_OUT else value
         if not self.takes(said):
             raise _Refused(self.key)
-        text = f'"{self.key}":{plain(said)}'
+        text = f'"{self.key}":{json_text(said)}'
         if (type(said) is str or said is None or value is _LEFT_OUT) and len(self.seen) < _MOST_SEEN:
             self.seen[value] = text
         return text
@@ -125,7 +125,7 @@ def _rows(kind: str) -> tuple[_Row, ...]:
 @cache
 def _quick(kind: str) -> tuple[tuple[str, Callable[[Any], str | None], Callable[[Any], str]], ...]:
     """Of each field its key, how it was written if it was seen, and how it is written; looked up once for all entries."""
-    return tuple((row.key, row.seen.get, row.written) for row in _rows(kind))
+    return tuple((row.key, row.seen.get, row.text_of_value) for row in _rows(kind))
 
 
 def _test(field: Field) -> Callable[[Any], object] | None:

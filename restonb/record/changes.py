@@ -129,7 +129,7 @@ def compare_filed(old: Filed | None, new: Filed) -> Changes:
     if old is None:
         return Changes("")
     rows = [
-        *_said("state", "how the run ended", _ending(old), _ending(new)),
+        *_change_of("state", "how the run ended", _ending(old), _ending(new)),
         *_verdicts(old.filed, new.filed),
         *_numbers(old.filed, new.filed),
         *_parameters(old.parameters, new.parameters),
@@ -142,7 +142,7 @@ def compare_filed(old: Filed | None, new: Filed) -> Changes:
     return Changes(old.at[:10], tuple(sorted(rows, key=lambda row: order.index(row.kind))))
 
 
-def _said(kind: str, what: str, was: str, now: str) -> list[Change]:
+def _change_of(kind: str, what: str, was: str, now: str) -> list[Change]:
     return [] if was == now else [Change(kind, what, was or "nothing", now or "nothing")]
 
 
@@ -160,13 +160,13 @@ def _decisions(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Chang
         if was != now:
             yield Change("decision", "decision", " ".join(was) or "nothing", " ".join(now) or "nothing")
         return
-    tables = [{_found(step): step for step in steps_of(filed)} for filed in (old, new)]
+    tables = [{_finding_of(step): step for step in steps_of(filed)} for filed in (old, new)]
     gone, come = ([_step(step) for key, step in a.items() if key not in b] for a, b in (tables, tables[::-1]))
     if gone or come:
         yield Change("decision", "decision", " ".join(gone) or "as it was", " ".join(come) or "nothing more")
 
 
-def _found(step: Mapping[str, Any]) -> tuple[str, str, str]:
+def _finding_of(step: Mapping[str, Any]) -> tuple[str, str, str]:
     """What it found and its state; of a person's own words, these too, since no finding tells them apart."""
     return str(step.get("finding")), str(step.get("state")), str((step.get("values") or {}).get("words", ""))
 
@@ -205,7 +205,7 @@ def _numbers(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]
 def _parameters(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
     for name in dict.fromkeys((*new, *old)):
         if name not in old or name not in new or old[name] != new[name]:
-            yield Change("parameter", name, *(_plain(side.get(name)) for side in (old, new)))
+            yield Change("parameter", name, *(_value_text(side.get(name)) for side in (old, new)))
 
 
 def _specs(old_run: Filed, new_run: Filed) -> Iterator[Change]:
@@ -235,11 +235,11 @@ def _limits(filed: Mapping[str, Any], key: str) -> str:
         return ""
     lower, upper, wear = (row.get(name) for name in ("lower", "upper", "wear_limit"))
     unit = str(row.get("unit") or "")
-    both = f"{_plain(lower)} to {_plain(upper)}" if None not in (lower, upper) else ""
+    both = f"{_value_text(lower)} to {_value_text(upper)}" if None not in (lower, upper) else ""
     said = both or (
-        f"to {_plain(upper)}" if upper is not None else f"from {_plain(lower)}" if lower is not None else ""
+        f"to {_value_text(upper)}" if upper is not None else f"from {_value_text(lower)}" if lower is not None else ""
     )
-    worn = f"worn out beyond {_plain(wear)}" if wear is not None else ""
+    worn = f"worn out beyond {_value_text(wear)}" if wear is not None else ""
     return ", ".join(f"{part} {unit}" for part in (said, worn) if part) or "no limit"
 
 
@@ -253,15 +253,15 @@ def _basis(old: Mapping[str, Any], new: Mapping[str, Any]) -> Iterator[Change]:
             for word, was, to in gauge_changes(then[key], now[key]):
                 yield Change("gauge", f"{word} of {key}", was, to)
     if old.get("rule") and new.get("rule"):
-        yield from _said("rule", "rule", old["rule"], new["rule"])
+        yield from _change_of("rule", "rule", old["rule"], new["rule"])
 
 
-def _plain(value: Any) -> str:
+def _value_text(value: Any) -> str:
     """3.0 and 3 alike as '3': JSON does not tell them apart."""
     if value is None:
         return "none"
     if isinstance(value, list):
-        return "[" + ", ".join(_plain(v) for v in value) + "]"
+        return "[" + ", ".join(_value_text(v) for v in value) + "]"
     return f"{value:.12g}" if isinstance(value, float) else str(value)
 
 

@@ -39,10 +39,10 @@ def far_off_remark(row: Characteristic, value: float, unit: str, day: str = "", 
         against = least
     else:
         return ""
-    meant = _meant(value, row.unit, known[least] / 1.5, known[most] * 1.5)
+    meant = _unit_that_fits(value, row.unit, known[least] / 1.5, known[most] * 1.5)
     return (
-        f"{_plain(value)} {unit} is far from the {against} {_plain(stated[against] or 0.0)} {row.unit}"
-        + (f"; was {_plain(value)} {meant} meant?" if meant and meant != unit else ".")
+        f"{_number_text(value)} {unit} is far from the {against} {_number_text(stated[against] or 0.0)} {row.unit}"
+        + (f"; was {_number_text(value)} {meant} meant?" if meant and meant != unit else ".")
     )  # fmt: skip
 
 
@@ -57,7 +57,7 @@ def _ahead(value: float, day: str, span: float | None) -> str:
     return f"{write(value, 'date', resolution=span)} is ahead of {day[:10]}; is the year right?"
 
 
-def _meant(value: float, unit: str, least: float, most: float) -> str:
+def _unit_that_fits(value: float, unit: str, least: float, most: float) -> str:
     """The usual unit of that kind in which the same number would be about right; '' where there is none."""
     from restonb.quantity import convert, names_of
     from restonb.quantity import unit as unit_of
@@ -68,5 +68,5 @@ def _meant(value: float, unit: str, least: float, most: float) -> str:
     return ""
 
 
-def _plain(value: float) -> str:
+def _number_text(value: float) -> str:
     return f"{value:.6g}"

@@ -40,7 +40,7 @@ def occasion_of(record: Record, typed: str | None, sheet: str, new: bool = False
     if word in STANDARD_OCCASIONS:
         return word
     for known in (known_occasions(record, sheet), known_occasions(record)):
-        same = next((one for one in known if _plain(one) == _plain(word)), None)
+        same = next((one for one in known if _folded(one) == _folded(word)), None)
         if same is not None:
             return same
     slip = slip_of(
@@ -53,7 +53,7 @@ def occasion_of(record: Record, typed: str | None, sheet: str, new: bool = False
     return word
 
 
-def _plain(word: str) -> str:
+def _folded(word: str) -> str:
     """'As-found' and 'as found' are one."""
     return " ".join(re.split(r"[\s_-]+", word.casefold())).strip()
 

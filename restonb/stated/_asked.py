@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-__all__ = ["Asked", "asked"]
+__all__ = ["Asked", "rows_asked_for"]
 
 
 class Asked(NamedTuple):
@@ -24,7 +24,7 @@ class Asked(NamedTuple):
     safety: bool
 
 
-def asked(notebooks: Path) -> tuple[Asked, ...]:
+def rows_asked_for(notebooks: Path) -> tuple[Asked, ...]:
     """The rows of every template below `notebooks`, in the order of files and cells; nothing is executed."""
     return tuple(row for path in sorted(notebooks.glob("*/*.ipynb")) for row in _of_notebook(path))
 

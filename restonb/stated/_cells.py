@@ -7,7 +7,7 @@ from datetime import date
 
 from restonb import quantity
 from restonb.errors import QuantityError
-from restonb.stated._csv import Cell
+from restonb.stated._csv import CsvCell
 from restonb.stated._text import Report, quoted, refused
 
 __all__ = ["day", "difference", "is_name", "name", "unit_of", "value", "yes"]
@@ -20,7 +20,7 @@ def is_name(word: str) -> bool:
     return _NAME.fullmatch(word) is not None
 
 
-def name(cell: Cell, what: str, report: Report) -> str:
+def name(cell: CsvCell, what: str, report: Report) -> str:
     """A word that may be used in commands and notebooks; '' when it is none."""
     if is_name(cell.text):
         return cell.text
@@ -33,7 +33,7 @@ def name(cell: Cell, what: str, report: Report) -> str:
     return ""
 
 
-def unit_of(cell: Cell, report: Report) -> str:
+def unit_of(cell: CsvCell, report: Report) -> str:
     """The unit in our spelling; '' when it is none."""
     if not cell:
         report.add(cell.line, cell.column, "no unit", "write the unit, as in mm, or 1 for a plain number")
@@ -45,7 +45,7 @@ def unit_of(cell: Cell, report: Report) -> str:
         return ""
 
 
-def value(cell: Cell, unit: str, report: Report) -> float | None:
+def value(cell: CsvCell, unit: str, report: Report) -> float | None:
     """The value of a cell in `unit`, whatever unit of that kind it was written in; None when empty."""
     if not cell or not unit:
         return None
@@ -56,7 +56,7 @@ def value(cell: Cell, unit: str, report: Report) -> float | None:
         return None
 
 
-def difference(cell: Cell, unit: str, what: str, report: Report) -> float | None:
+def difference(cell: CsvCell, unit: str, what: str, report: Report) -> float | None:
     """The size of a step or an error in `unit`: never below zero, and 1.8 degF of it are 1 degC."""
     text = re.sub(r"^(\+/-|\+-|±)\s*", "", cell.text)
     if not text or not unit:
@@ -73,7 +73,7 @@ def difference(cell: Cell, unit: str, what: str, report: Report) -> float | None
     return size
 
 
-def day(cell: Cell, report: Report) -> date | None:
+def day(cell: CsvCell, report: Report) -> date | None:
     """A calendar day; None when empty."""
     if not cell:
         return None
@@ -86,7 +86,7 @@ def day(cell: Cell, report: Report) -> date | None:
         return None
 
 
-def yes(cell: Cell, report: Report) -> bool:
+def yes(cell: CsvCell, report: Report) -> bool:
     """Whether a cell says yes; empty is no."""
     word = cell.text.casefold()
     if word in ("yes", "true", "1", "x", "y"):

@@ -13,10 +13,10 @@ from typing import NamedTuple
 from restonb.stated._text import Report, quoted
 from restonb.words import listed, nearest
 
-__all__ = ["Cell", "Row", "read_table"]
+__all__ = ["CsvCell", "Row", "read_table"]
 
 
-class Cell(NamedTuple):
+class CsvCell(NamedTuple):
     """The text of one cell, stripped, and where it starts."""
 
     text: str
@@ -32,10 +32,10 @@ class Row:
 
     __slots__ = ("cells", "line")
 
-    def __init__(self, line: int, cells: dict[str, Cell]) -> None:
+    def __init__(self, line: int, cells: dict[str, CsvCell]) -> None:
         self.line, self.cells = line, cells
 
-    def __getitem__(self, column: str) -> Cell:
+    def __getitem__(self, column: str) -> CsvCell:
         return self.cells[column]
 
 
@@ -71,13 +71,13 @@ def read_table(text: str, columns: Sequence[str], report: Report, optional: Sequ
                 f"write all {len(header)}, with nothing between the commas where there is no value",
             )
         else:
-            cells = {name: Cell("", record[0].line, 0) for name in optional}
+            cells = {name: CsvCell("", record[0].line, 0) for name in optional}
             cells |= {name: cell for name, cell in zip(names, record, strict=False) if name}
             rows.append(Row(record[0].line, cells))
     return rows if set(names) >= set(columns) else []
 
 
-def _header(header: list[Cell], needed: Sequence[str], report: Report, optional: Sequence[str] = ()) -> list[str]:
+def _header(header: list[CsvCell], needed: Sequence[str], report: Report, optional: Sequence[str] = ()) -> list[str]:
     """The column that each cell of the header names; '' for one that does not count."""
     columns = (*needed, *optional)
     names: list[str] = []
@@ -123,20 +123,20 @@ _CELL = re.compile(r'[ \t]*"((?:[^"]|"")*)"[ \t]*(?=,|\r|\n|\Z)|[^,\r\n]*')
 _REMARK = re.compile(r"[ \t]*#[^\r\n]*")
 
 
-def _records(text: str, report: Report) -> Iterator[list[Cell]]:
+def _records(text: str, report: Report) -> Iterator[list[CsvCell]]:
     at, line, start = 0, 1, 0
-    record: list[Cell] = []
+    record: list[CsvCell] = []
     while at < len(text):
         if not record and (remark := _REMARK.match(text, at)):
             at = remark.end()
-            record.append(Cell("#", line, 1))
+            record.append(CsvCell("#", line, 1))
         else:
             column = at - start + 1
             cell = _CELL.match(text, at)
             assert cell is not None
             found, inside = cell[0], cell[1]
             if inside is not None:
-                record.append(Cell(inside.replace('""', '"').strip(), line, column))
+                record.append(CsvCell(inside.replace('""', '"').strip(), line, column))
                 breaks = list(_BREAK.finditer(text, at, cell.end()))
                 if breaks:
                     line, start = line + len(breaks), breaks[-1].end()
@@ -151,12 +151,12 @@ def _records(text: str, report: Report) -> Iterator[list[Cell]]:
                     )
                 if len(typed) < len(found):
                     column += found.index(typed)
-                record.append(Cell(typed, line, column))
+                record.append(CsvCell(typed, line, column))
             at = cell.end()
         if text.startswith(",", at):
             at += 1
             if at == len(text):
-                record.append(Cell("", line, at - start + 1))
+                record.append(CsvCell("", line, at - start + 1))
         elif broke := _BREAK.match(text, at):
             at, line, start = broke.end(), line + 1, broke.end()
             yield record

@@ -9,7 +9,7 @@ from restonb import quantity
 from restonb.errors import BuildError, Mistake, PositionError
 from restonb.measure import WORKED_OUT, Characteristic, Derived, derived, expand
 from restonb.stated import _cells
-from restonb.stated._csv import Cell, Row, read_table
+from restonb.stated._csv import CsvCell, Row, read_table
 from restonb.stated._limits import check_limits
 from restonb.stated._text import Report, quoted, read_text, refused
 from restonb.stated.instruments import Gauge
@@ -55,7 +55,7 @@ def read_specs(path: Path, report: Report, gauges: Mapping[str, Gauge] | None, b
     if not _cells.is_name(path.name[:-4]):
         report.add(0, 0, f"file name {quoted(path.name)}", "name it in small letters, digits and _, as in brakes.csv")
     found: Found = {}
-    places: dict[tuple[str, str], Cell] = {}
+    places: dict[tuple[str, str], CsvCell] = {}
     subsystem = path.name[:-4]
     owner = {sheet: row.subsystem for (sheet, _), (row, _) in before.items()}
     for row in read_table(text, SPEC_COLUMNS, report, SPEC_OPTIONAL):
@@ -144,7 +144,7 @@ def _limited_date(row: Row, key: str, report: Report) -> None:
     report.add(cell.line, cell.column, f"a limit {quoted(cell.text)} on a date", write)
 
 
-def _check_pattern(cell: Cell, report: Report) -> None:
+def _check_pattern(cell: CsvCell, report: Report) -> None:
     try:
         if derived(cell.text) is None:
             expand(cell.text)
@@ -152,7 +152,7 @@ def _check_pattern(cell: Cell, report: Report) -> None:
         report.add(cell.line, cell.column, *refused(error))
 
 
-def _check_derived(found: Found, places: Mapping[tuple[str, str], Cell], report: Report) -> None:
+def _check_derived(found: Found, places: Mapping[tuple[str, str], CsvCell], report: Report) -> None:
     """A row that is worked out from others needs those in its sheet, measured, and in a unit that goes with its own."""
     for (sheet, key), (characteristic, _) in found.items():
         worked_out = _derived(characteristic.positions)
@@ -196,7 +196,7 @@ def _derived(pattern: str) -> Derived | None:
         return None
 
 
-def _instrument(cell: Cell, unit: str, gauges: Mapping[str, Gauge] | None, report: Report) -> str | None:
+def _instrument(cell: CsvCell, unit: str, gauges: Mapping[str, Gauge] | None, report: Report) -> str | None:
     if not cell or gauges is None:
         return None
     if cell.text not in gauges:

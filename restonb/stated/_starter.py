@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from restonb.errors import BuildError
-from restonb.stated._asked import asked
+from restonb.stated._asked import rows_asked_for
 from restonb.stated._shipped import shipped
 from restonb.stated.instruments import INSTRUMENT_COLUMNS
 from restonb.stated.specs import SPEC_COLUMNS
@@ -36,7 +36,7 @@ def write_starter(folder: Path, name: str, machine: Mapping[str, str]) -> None:
 def _rows_to_fill_in() -> dict[str, list[str]]:
     """Subsystem -> the rows that its templates look for, each as a remark; none in an installation without templates."""
     try:
-        found = asked(shipped("notebooks"))
+        found = rows_asked_for(shipped("notebooks"))
     except BuildError:
         return {}
     lines: dict[str, list[str]] = {}

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from restonb import quantity
 from restonb.measure import Instrument
 from restonb.stated import _cells
-from restonb.stated._csv import Cell, read_table
+from restonb.stated._csv import CsvCell, read_table
 from restonb.stated._text import Report, quoted, read_text
 
 __all__ = ["INSTRUMENT_COLUMNS", "Gauge", "read_instruments"]
@@ -87,7 +87,7 @@ _OF_READING = r"(\d+\.?\d*|\.\d+) *%( *(of )?(the )?(reading|rdg\.?|value))?"
 _DIGITS = r"(\d+) *(digits?|dgts?|counts?)"
 
 
-def _error(cell: Cell, unit: str, resolution: float | None, report: Report) -> tuple[float | None, float]:
+def _error(cell: CsvCell, unit: str, resolution: float | None, report: Report) -> tuple[float | None, float]:
     """The fixed part of the largest error in `unit`, and the part in % of the reading.
 
     As data sheets state it: '0.03', '0.03 mm', '4 %', '0.5 % + 2 digits', '±(0.2 % of reading + 0.01 V)'; a digit is one step

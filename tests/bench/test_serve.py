@@ -35,11 +35,11 @@ def test_the_token_is_long_and_not_on_the_command_line(build, monkeypatch):
 
 
 def test_it_warns_plainly_when_others_can_reach_it():
-    words = "\n".join(_serve.told(9000, "secret", "notebooks/start.md", lan=True))
+    words = "\n".join(_serve.address_lines(9000, "secret", "notebooks/start.md", lan=True))
     assert "WARNING" in words
     assert "unencrypted" in words
     assert words.count("token=secret") == 2
-    assert "WARNING" not in "\n".join(_serve.told(9000, "secret", "notebooks/start.md", lan=False))
+    assert "WARNING" not in "\n".join(_serve.address_lines(9000, "secret", "notebooks/start.md", lan=False))
 
 
 def test_no_news_is_fetched(build):

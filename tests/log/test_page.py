@@ -5,7 +5,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from restonb.log._page import Facts, page
+from restonb.log._page import RunFacts, page
 from restonb.log._parameters import Parameter
 from restonb.log._safe import safe_html, without_escapes
 
@@ -62,7 +62,7 @@ def notebook(*outputs, markdown="# Title\n\nText"):
 
 
 def html_of(*outputs, markdown="# Title\n\nText", failed=""):
-    return page(notebook(*outputs, markdown=markdown), Facts("Title", [("Build", "a <b>")], [], [], {}, failed))
+    return page(notebook(*outputs, markdown=markdown), RunFacts("Title", [("Build", "a <b>")], [], [], {}, failed))
 
 
 def shown(data, **metadata):
@@ -151,7 +151,7 @@ def test_a_failed_run_says_so_where_the_box_would_stand():
 def test_parameters_are_shown_with_value_and_meaning_instead_of_code():
     cell = {"cell_type": "code", "metadata": {"tags": ["parameters"]}, "source": "a = 1", "outputs": []}
     known = [Parameter("feet_mm", [], "mm, plan"), Parameter("lift", None, "rise")]
-    text = page({"cells": [cell]}, Facts("T", [], [], known, {"feet_mm": [[0.0, 120.0], [150.0, 0.0]], "lift": None}))
+    text = page({"cells": [cell]}, RunFacts("T", [], [], known, {"feet_mm": [[0.0, 120.0], [150.0, 0.0]], "lift": None}))
     assert "<td>feet_mm</td><td>0, 120; 150, 0</td><td>mm, plan</td>" in text
     assert "<td>lift</td><td>not given</td><td>rise</td>" in text
 

@@ -20,6 +20,7 @@ from restonb.quantity import (
     names_of,
     same_kind,
     shown,
+    unit_to_show,
     unit,
     units,
 )
@@ -230,12 +231,12 @@ def test_capitals_that_are_prefixes_are_kept_apart() -> None:
     ],
 )
 def test_shown(asked: str, mapping: dict[str, str], expected: str) -> None:
-    assert shown(asked, mapping) == expected
+    assert unit_to_show(asked, mapping) == expected
 
 
 def test_shown_refuses_a_unit_of_another_kind() -> None:
     with pytest.raises(QuantityError, match="'J' is a unit of energy, not of torque: write one of N m"):
-        shown("N m", {"torque": "J"})
+        unit_to_show("N m", {"torque": "J"})
 
 
 @pytest.mark.parametrize(
@@ -244,5 +245,5 @@ def test_shown_refuses_a_unit_of_another_kind() -> None:
 )
 def test_a_unit_of_quite_another_size_keeps_itself(own: str, chosen: str) -> None:
     """Lengths in mm do not turn a stopping distance of 37 m into 37000 mm; naming the unit itself does."""
-    assert shown(own, {"length": "mm"}) == chosen
-    assert shown("m", {"length": "mm", "m": "ft"}) == "ft"
+    assert unit_to_show(own, {"length": "mm"}) == chosen
+    assert unit_to_show("m", {"length": "mm", "m": "ft"}) == "ft"

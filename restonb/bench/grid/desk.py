@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from restonb.bench._answers import answered
-from restonb.bench.grid.standing import Standing
+from restonb.bench.grid.standing import RowStanding
 from restonb.errors import RestonbError
 from restonb.measure import Characteristic
 from restonb.record import enter_reading, enter_strike
@@ -49,8 +49,8 @@ class Desk:
 
     def _open(self, occasion: str | None) -> dict[str, Any]:
         if occasion or self.only or self.asked != _FIRST:
-            return {"type": "page", **Standing(self.sheet, self.row, occasion or self.asked).page()}
-        return {"type": "page", **Standing.opened(self.sheet, self.row, self.asked).page()}
+            return {"type": "page", **RowStanding(self.sheet, self.row, occasion or self.asked).page()}
+        return {"type": "page", **RowStanding.opened(self.sheet, self.row, self.asked).page()}
 
     def _enter(self, message: dict[str, Any]) -> dict[str, Any]:
         entry = enter_reading(
@@ -58,7 +58,7 @@ class Desk:
             occasion=message["occasion"], instrument=message.get("instrument"),
             temperature=message.get("temperature") or None,
         )  # fmt: skip
-        standing = Standing(self.sheet, self.row, entry.body["occasion"])
+        standing = RowStanding(self.sheet, self.row, entry.body["occasion"])
         place = entry.body["position"]
         return {
             "type": "taken", "position": place, "seq": entry.seq, "occasion": entry.body["occasion"],
@@ -71,7 +71,7 @@ class Desk:
         if reading is None or (reading.body.get("sheet"), reading.body.get("characteristic")) != mine:
             raise RestonbError("there is no such reading here; open the sheet again")
         enter_strike(self.sheet.record, reading.seq, str(message["why"]))
-        standing = Standing(self.sheet, self.row, str(message["occasion"]))
+        standing = RowStanding(self.sheet, self.row, str(message["occasion"]))
         place = reading.body["position"]
         return {"type": "struck", "position": place, "cell": standing.cell(place), "tally": standing.tally()}
 
@@ -85,7 +85,7 @@ class Desk:
     def _bars(self, occasion: str) -> dict[str, Any]:
         from restonb.measure import Verdicts
 
-        rows = Standing(self.sheet, self.row, occasion).judged()
+        rows = RowStanding(self.sheet, self.row, occasion).judged()
         if all(v.value is None for v in rows):
             return {"type": "bars", "svg": "", "alt": "nothing is measured yet"}
         if self.row.unit == "date":

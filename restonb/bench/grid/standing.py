@@ -16,11 +16,11 @@ from restonb.record import SHAPES, STANDARD_OCCASIONS, far_off_remark
 if TYPE_CHECKING:
     from restonb.bench.basis import Basis
 
-__all__ = ["Standing", "chip_of"]
+__all__ = ["RowStanding", "chip_of"]
 
 
 @dataclass(frozen=True)
-class Standing:
+class RowStanding:
     """The readings of one occasion, and beside them what was there before."""
 
     sheet: Basis
@@ -28,7 +28,7 @@ class Standing:
     occasion: str
 
     @classmethod
-    def opened(cls, sheet: Basis, row: Characteristic, occasion: str) -> Standing:
+    def opened(cls, sheet: Basis, row: Characteristic, occasion: str) -> RowStanding:
         """On the occasion of the newest reading that counts; where none does, on the one that the sheet asks for."""
         good, _ = split_spoiled(sheet.evidence.in_force(row.key), sheet.evidence.disturbed())
         newest = max(good, key=lambda r: r.seq, default=None)
@@ -119,7 +119,7 @@ class Standing:
     ) -> dict[str, Any]:
         cell: dict[str, Any] = {"typed": "", "seq": 0, "echo": "", "verdict": None, "note": ""}
         if reading is not None:
-            cell |= {"typed": reading.typed, "seq": reading.seq, "echo": f"read as {self._written(reading)}"}
+            cell |= {"typed": reading.typed, "seq": reading.seq, "echo": f"read as {self._reading_text(reading)}"}
             cell["about"] = ", ".join(t for t in (self._gauge(reading), reading.at[:10]) if t)
             strange = far_off_remark(self.row, reading.value, reading.unit, reading.at, reading.resolution)
             cell["remark"] = f"look again: {strange}" if strange else ""
@@ -130,14 +130,14 @@ class Standing:
             cell["note"] = "; ".join(note for note in notes if note)
         elif spoiled is not None:
             was, cause = spoiled
-            cell["note"] = f"{cause}; it was {self._written(was)}"
+            cell["note"] = f"{cause}; it was {self._reading_text(was)}"
         if newest is not None and newest.occasion != self.occasion and (reading is None or newest.seq > reading.seq):
             again = split_spoiled([newest], causes)[1]
             why = f", to be {next(iter(again.values()))[1]}" if again else ""
-            cell["note"] = "; ".join(t for t in (cell["note"], f"{newest.occasion}: {self._written(newest)}{why}") if t)
+            cell["note"] = "; ".join(t for t in (cell["note"], f"{newest.occasion}: {self._reading_text(newest)}{why}") if t)
         return cell
 
-    def _written(self, reading: Reading) -> str:
+    def _reading_text(self, reading: Reading) -> str:
         """In the unit of the row; converted, with the digits that show what was read, not only those that it deserves."""
         quantity = Quantity(reading.value, reading.unit, reading.typed, reading.resolution)
         if reading.unit == self.row.unit:

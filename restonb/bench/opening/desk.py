@@ -11,7 +11,7 @@ from restonb.record import Entry, Impact, enter_disturb, impact, joint_states
 if TYPE_CHECKING:
     from restonb.bench.basis import Basis
 
-__all__ = ["OpeningDesk", "told"]
+__all__ = ["OpeningDesk", "impact_lines"]
 
 WHATS = ("loosened", "removed", "replaced")
 
@@ -28,7 +28,7 @@ class OpeningDesk:
             message,
             {
                 "open": self.page,
-                "ask": lambda: {"type": "told", "lines": told(self._impact(message))},
+                "ask": lambda: {"type": "impact_lines", "lines": impact_lines(self._impact(message))},
                 "disturb": lambda: self._enter(message),
             },
         )
@@ -61,7 +61,7 @@ class OpeningDesk:
         )
 
 
-def told(found: Impact) -> list[str]:
+def impact_lines(found: Impact) -> list[str]:
     """What opening it costs, one line for each kind."""
     others = [joint for joint in found.opened if joint != found.joint]
     lines = [f"Opened with it: {', '.join(others)}."] if others else []

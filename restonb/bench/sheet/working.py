@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from html import escape
 from typing import Any
 
-from restonb.bench._look import Cell, Shown, bullets, table
+from restonb.bench._look import HtmlCell, Shown, bullets, table
 from restonb.bench._working import working
 from restonb.bench.basis import Basis, shown_answer, todo
 from restonb.decisions import NotYet, Step
@@ -61,5 +61,5 @@ class Working(Basis):
     ) -> Shown:  # fmt: skip
         """A table of what was gathered; the words of `none` where there is nothing."""
         found = list(rows)
-        head = Cell(caption, f"<b>{escape(caption)}</b>") if caption else ""
+        head = HtmlCell(caption, f"<b>{escape(caption)}</b>") if caption else ""
         return table(heads, found, head, numeric=numeric) if found else bullets([none], "todo")

@@ -42,7 +42,7 @@ def groups(joint: Joint) -> list[dict[str, Any]]:
 def stages(group: Fastener) -> list[str]:
     """The torques to take it to, one after another; one '' where the plan has none."""
     steps = group.stages or ((group.torque,) if group.torque else ())
-    return [_written(step) for step in steps] or [""]
+    return [_torque_text(step) for step in steps] or [""]
 
 
 def reached(stands: TorqueStanding | None) -> dict[str, dict[str, Any]]:
@@ -61,6 +61,6 @@ def _fastener(row: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _written(step: Quantity) -> str:
+def _torque_text(step: Quantity) -> str:
     """As a torque or an angle, also where the plan says per cent: a wrench shows no per cent."""
     return step.write() if "%" in step.typed or not step.typed else step.typed

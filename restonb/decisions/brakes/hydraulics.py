@@ -30,8 +30,8 @@ def in_unit(result: Any, unit: str) -> float:
 
 
 def mismatched(unions: Sequence[Sequence[str]]) -> list[str]:
-    """The unions whose pipe end and seat are not of one form; each is (where, pipe end, seat)."""
-    return [u[0] for u in unions if len(u) < 3 or not u[1].strip() or _plain(u[1]) != _plain(u[2])]
+    """The unions whose pipe end and seat do not have the same form; each is (where, pipe end, seat)."""
+    return [u[0] for u in unions if len(u) < 3 or not u[1].strip() or _words_of(u[1]) != _words_of(u[2])]
 
 
 def union_rows(unions: Sequence[Sequence[str]]) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
@@ -206,5 +206,5 @@ def _fluid(boiling: Verdicts, age: Verdicts, grade: str | None) -> list[Step]:
     return left or [settled("fluid", "The {name} is fit to use.", (*boiling, *age), name=name)]
 
 
-def _plain(form: str) -> str:
+def _words_of(form: str) -> str:
     return " ".join(form.casefold().split())

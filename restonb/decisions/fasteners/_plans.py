@@ -98,7 +98,7 @@ class Plan:
             and any(row.get("torque") and not row.get("new") for row in self.signed.values())
         )
 
-    def shown(self, torque: Quantity) -> str:
+    def torque_text(self, torque: Quantity) -> str:
         """In the person's unit, with what the plan says beside it where that is another unit."""
         unit = self.units.get(torque.kind, torque.unit)
         if unit == torque.unit:
@@ -174,11 +174,11 @@ def plan_table(found: Iterable[Plan], wrenches: Sequence[str] = ()) -> Rows:
     """Joint, fasteners, torque with stages and wrench, order, treatment, source: one row per group."""
     rows: Rows = []
     for p in found:
-        torque = p.shown(p.group.torque) if p.group.torque else "no torque stated"
-        ends = [p.shown(end) for end in (p.group.torque_from, p.group.torque_to) if end]
+        torque = p.torque_text(p.group.torque) if p.group.torque else "no torque stated"
+        ends = [p.torque_text(end) for end in (p.group.torque_from, p.group.torque_to) if end]
         torque += f", {' to '.join(ends)} allowed" if ends else ""
         if len(p.group.stages) > 1:
-            torque += f" in stages: {', '.join(p.shown(s) for s in p.group.stages)}"
+            torque += f" in stages: {', '.join(p.torque_text(s) for s in p.group.stages)}"
         wrench = wrench_for(p.load.torque, wrenches) if p.load else ""
         once = "new ones each time; " if p.group.replace_on_removal else ""
         rows.append((
@@ -230,12 +230,12 @@ def pattern(p: Plan, date: str = "") -> dict[str, Any]:
         entered = p.signed.get(name)
         if entered is not None:
             torque = _amount(entered)
-            said = p.shown(torque) if torque else ""
+            said = p.torque_text(torque) if torque else ""
             states[number] = {"stage": str(p.reached(name)), "torque": said, "new": bool(entered.get("new"))}
     return {
         "positions": p.group.layout or p.group.count,
         "order": p.group.order,
-        "stages": [p.shown(s) for s in p.stages],
+        "stages": [p.torque_text(s) for s in p.stages],
         "states": states,
         "what": p.title,
         "treatment": p.treatment,

@@ -236,4 +236,4 @@ def _all(p: Plan, names: Sequence[str]) -> list[str]:
 
 
 def _plan(p: Plan) -> str:
-    return p.shown(p.group.torque) if p.group.torque else ""
+    return p.torque_text(p.group.torque) if p.group.torque else ""

@@ -77,10 +77,10 @@ def next_steps(
         return [to_do("survey.begin", says)]
     steps = _looked(every)
     steps += _missing(missing, wanted)
-    steps += _found(
+    steps += _count_steps(
         "damaged", damaged, "Damaged: {areas}. Decide for each: repair, machine shop, or replace. Count again after."
     )
-    steps += _found("broken_fasteners", fasteners, "Bad threads and fasteners: {areas}. Identify each thread with a pitch gauge "
+    steps += _count_steps("broken_fasteners", fasteners, "Bad threads and fasteners: {areas}. Identify each thread with a pitch gauge "
                     "before anything is forced. Count again after they are put right.")  # fmt: skip
     if not kept:
         says = "No photograph and no note is kept with this sheet: take a photograph of every side, and of every joint before it is loosened."
@@ -132,7 +132,7 @@ def _missing(missing: Counts, wanted: int) -> list[Step]:
     ]
 
 
-def _found(key: str, counts: Counts, says: str) -> list[Step]:
+def _count_steps(key: str, counts: Counts, says: str) -> list[Step]:
     about = tuple((key, area) for area, count in counts.items() if count is not None and count.value > 0)
     return [to_do(f"survey.{key}", says, areas=_areas(counts))._replace(about=about)] if about else []
 

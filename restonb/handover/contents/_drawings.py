@@ -51,7 +51,7 @@ def drawings(sheet: str, now: Rows, before: Rows, folder: Path, day: str) -> lis
     (folder / "figures").mkdir(exist_ok=True)
     blocks: list[Block] = []
     for number, figure in enumerate(figures, 1):
-        file = f"figures/{_plain(sheet)}-{number}.svg"
+        file = f"figures/{_plain_name(sheet)}-{number}.svg"
         (folder / file).write_text(charts.svg(figure), encoding="utf-8")
         wide, high = figure.get_size_inches()
         blocks.append(Figure(file, charts.describe(figure), "", round(min(1.0, _TALLEST / (high / wide)), 2)))
@@ -105,5 +105,5 @@ def _parted(groups: Iterable[_Group], tall: float) -> Iterator[list[_Group]]:
         yield part
 
 
-def _plain(name: str) -> str:
+def _plain_name(name: str) -> str:
     return "".join(c if c.isascii() and (c.isalnum() or c == "_") else "-" for c in name)[:80]

@@ -9,8 +9,7 @@ from restonb.handover.contents._open import GROUPS, Item
 from restonb.handover.contents._words import cells, day, sentence, table, title
 from restonb.handover.facts import Facts
 from restonb.handover.privacy import left_out
-from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Section
-from restonb.handover.report import Facts as FactRows
+from restonb.handover.report import Block, Bullets, Cell, Column, FactRows, Paragraph, Section
 from restonb.words import counted, listed
 
 __all__ = ["front"]

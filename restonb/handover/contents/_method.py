@@ -5,8 +5,7 @@ from __future__ import annotations
 from restonb.handover.contents._words import amount, cells, date, sentence, table
 from restonb.handover.facts import Facts
 from restonb.handover.privacy import left_out
-from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Section
-from restonb.handover.report import Facts as FactRows
+from restonb.handover.report import Block, Bullets, Cell, Column, FactRows, Paragraph, Section
 from restonb.measure import error_words
 from restonb.words import counted
 

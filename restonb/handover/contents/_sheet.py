@@ -25,8 +25,7 @@ from restonb.handover.contents._words import (
 from restonb.handover.facts import Facts, Line
 from restonb.handover.logfiles import stays_home
 from restonb.handover.marks import MARKS
-from restonb.handover.report import Block, Bullets, Cell, Column, Paragraph, Photo, Photos, Section
-from restonb.handover.report import Facts as FactRows
+from restonb.handover.report import Block, Bullets, Cell, Column, FactRows, Paragraph, Photo, Photos, Section
 from restonb.record import box_of
 from restonb.words import counted, listed, listed_places
 
@@ -86,7 +85,7 @@ def _box(facts: Facts, sheet: str, items: Sequence[Item]) -> list[Block]:
         return [*blocks, Paragraph("There are readings, but the spec book no longer has this sheet.")]
     blocks += _result(facts, stands)
     box = box_of(stands._replace(left=tuple(one for one in stands.left if one.kind not in ("end", "result"))))
-    if found := _found(facts, sheet):
+    if found := _found_cells(facts, sheet):
         blocks.append(Bullets(found, "Found"))
     if box.steps:
         told = tuple(Cell(f"{step['state']}: {sentence(str(step['text']))}", str(step["state"])) for step in box.steps)
@@ -103,7 +102,7 @@ def _box(facts: Facts, sheet: str, items: Sequence[Item]) -> list[Block]:
     return blocks
 
 
-def _found(facts: Facts, sheet: str) -> tuple[Cell, ...]:
+def _found_cells(facts: Facts, sheet: str) -> tuple[Cell, ...]:
     """How many rows have each word, and where it is not good."""
     stands = facts.sheets[sheet]
     left = {place for one in stands.left if one.kind == "row" for place in one.places} if stands else set()

@@ -51,7 +51,7 @@ def amount(value: float | None, unit: str, units: Mapping[str, str], U: float | 
     if value is None:
         return ""
     try:
-        shown = _shown(unit, units)
+        shown = _unit_to_show(unit, units)
         value = quantity.convert(value, unit, shown)
         if not U or quantity.unit(shown).kind == "date":  # a date is written as the span that it stands for
             return quantity.write(value, shown, u=U)
@@ -65,7 +65,7 @@ def as_typed(value: float, unit: str, units: Mapping[str, str]) -> str:
     """A torque as it was set: in its own unit, and beside it in the person's, to three digits."""
     own = amount(value, unit, {})
     try:
-        shown = quantity.shown(unit, units)
+        shown = quantity.unit_to_show(unit, units)
         if shown == quantity.unit(unit).name:
             return own
         other = quantity.convert(value, unit, shown)
@@ -96,9 +96,9 @@ def limits(row: Mapping[str, Any], units: Mapping[str, str]) -> str:
     return "; ".join(part for part in (text, f"wear limit {worn}" if worn else "") if part)
 
 
-def _shown(unit: str, units: Mapping[str, str]) -> str:
+def _unit_to_show(unit: str, units: Mapping[str, str]) -> str:
     """The person's unit, unless it is of another scale: 54 m is not shown as 54000 mm."""
-    shown = quantity.shown(unit, units)
+    shown = quantity.unit_to_show(unit, units)
     ratio = quantity.unit(unit).factor / quantity.unit(shown).factor
     return shown if 1 / 3000 < ratio < 300 else unit
 
@@ -106,7 +106,7 @@ def _shown(unit: str, units: Mapping[str, str]) -> str:
 def _bare(value: float, unit: str, units: Mapping[str, str]) -> str:
     """The number of `amount` without its unit."""
     try:
-        return quantity.write_number(quantity.convert(value, unit, _shown(unit, units)))
+        return quantity.write_number(quantity.convert(value, unit, _unit_to_show(unit, units)))
     except QuantityError:
         return f"{value:g}"
 

@@ -108,7 +108,7 @@ def _standing(basis: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]
         elif name not in then:
             yield f"the standing parameter {name} was added to build.toml"
         elif then[name] != now[name]:
-            yield f"the standing parameter {name} was changed from {_plain(then[name])} to {_plain(now[name])}"
+            yield f"the standing parameter {name} was changed from {_value_text(then[name])} to {_value_text(now[name])}"
 
 
 def _template(build: Build, run: Run) -> Iterator[str]:
@@ -116,7 +116,7 @@ def _template(build: Build, run: Run) -> Iterator[str]:
     from hashlib import sha256
 
     then = run.basis.get("template") or {}
-    path = _found(build, run.template, str(then.get("file", "")))
+    path = _template_file(build, run.template, str(then.get("file", "")))
     if path is None:
         return
     try:
@@ -135,10 +135,10 @@ def _template(build: Build, run: Run) -> Iterator[str]:
     for name, value in (values or {}).items():
         was = run.parameters[name]
         if name not in replaced and value != was and not (name == "sheet" and was == run.sheet):
-            yield f"the parameter {name} of the template was changed from {_plain(was)} to {_plain(value)}"
+            yield f"the parameter {name} of the template was changed from {_value_text(was)} to {_value_text(value)}"
 
 
-def _found(build: Build, name: str, file: str) -> Path | None:
+def _template_file(build: Build, name: str, file: str) -> Path | None:
     """The notebook that would run today: the person's own before the shipped one, as the log chooses."""
     from restonb.stated import shipped
 
@@ -203,13 +203,13 @@ def _with_unit(row: Mapping[str, Any], name: str) -> str:
     value = row.get(name, 0 if name == "percent" else None)
     if value is None:
         return "nothing"
-    return f"{_plain(value)} {row.get('unit', '')}" if name in ("resolution", "error") else _plain(value)
+    return f"{_value_text(value)} {row.get('unit', '')}" if name in ("resolution", "error") else _value_text(value)
 
 
-def _plain(value: Any) -> str:
+def _value_text(value: Any) -> str:
     """3.0 and 3 alike as '3': JSON does not tell them apart."""
     if isinstance(value, list):
-        return "[" + ", ".join(map(_plain, value)) + "]"
+        return "[" + ", ".join(map(_value_text, value)) + "]"
     if value is None:
         return "none"
     return f"{value:.12g}" if isinstance(value, float) else str(value)

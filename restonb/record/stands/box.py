@@ -123,7 +123,7 @@ def box_of(stands: SheetStanding) -> Box:
         left += open_lines(filed)
     return Box(
         stands.word,
-        _found(stands),
+        _found_rows(stands),
         gravest_first(steps),
         () if steps else tuple(decided_lines(filed)),
         tuple(dict.fromkeys(left)),
@@ -156,8 +156,8 @@ def _as_it_stands(stands: SheetStanding, step: dict[str, Any]) -> dict[str, Any]
     return {**step, "state": min(words, key=_GRAVE.index)} if words else step
 
 
-def _found(stands: SheetStanding) -> tuple[Found, ...]:
-    """The rows by their word; one without a limit that serves another, which is judged, is no finding by itself."""
+def _found_rows(stands: SheetStanding) -> tuple[Found, ...]:
+    """The rows by their word; one without a limit that serves another, which is judged, is not a finding by itself."""
     left = {place for one in stands.left if one.kind == "row" for place in one.places}
     at: dict[str, list[tuple[str, str]]] = {}
     for row in (*stands.settled, *stands.judged):

@@ -203,11 +203,11 @@ def _retightening(
         part, plan, done = max(
             (_share(plan, _done(plan, first, usage, day)) for plan in plans), key=lambda found: found[0]
         )
-        so_far = "nothing entered to count from" if done is None else f"{_plain(done)} {plan.unit} so far"
+        so_far = "nothing entered to count from" if done is None else f"{_number_text(done)} {plan.unit} so far"
         yield OpenEnd(
             "retighten",
             key,
-            f"{key}: tighten again after {_plain(plan.value)} {plan.unit} ({so_far})"
+            f"{key}: tighten again after {_number_text(plan.value)} {plan.unit} ({so_far})"
             + (", which is due" if part >= 1 else ""),
             first.at,
             first.seq,
@@ -258,5 +258,5 @@ def _used_between(usage: list[Entry], first: Entry, later: Entry) -> bool:
     return False
 
 
-def _plain(value: float) -> str:
+def _number_text(value: float) -> str:
     return f"{value:.0f}" if abs(value) >= 10 or value == int(value) else f"{value:.1f}"

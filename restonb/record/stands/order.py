@@ -13,10 +13,10 @@ if TYPE_CHECKING:
     from restonb.record.stands.whole import Standing
     from restonb.stated import Build
 
-__all__ = ["Step", "closing_order", "steps"]
+__all__ = ["ClosingStep", "closing_order", "steps"]
 
 
-class Step(NamedTuple):
+class ClosingStep(NamedTuple):
     """One step: `what` is 'close' (a joint) or 'measure' (a sheet).
 
     `open` are the joints that are still open then: for a joint, those that cannot be closed before it; for a
@@ -30,7 +30,7 @@ class Step(NamedTuple):
 
 def closing_order(
     record: Record, build: Build, opened: Iterable[str] = (), as_of: AsOf = None, found: Standing | None = None
-) -> tuple[Step, ...]:
+) -> tuple[ClosingStep, ...]:
     """The steps from how things stand now to everything closed and measured.
 
     Joints that are apart, dry-fitted or temporary are to be closed; so are those in `opened` (about to be), and
@@ -57,7 +57,7 @@ def closing_order(
 
 def steps(
     joints: Sequence[str], rests_on: Mapping[str, Sequence[str]], sheets: Mapping[str, Sequence[str]]
-) -> tuple[Step, ...]:
+) -> tuple[ClosingStep, ...]:
     """An order of closing `joints` and measuring `sheets` (sheet -> joints that it relies on).
 
     A joint comes after everything that it rests on, directly or through joints that stay closed. A sheet comes
@@ -70,13 +70,13 @@ def steps(
     below = {joint: reach[joint] & among for joint in joints}
     needs = {name: {j for on in relied for j in (on, *reach[on])} & among for name, relied in sheets.items()}
     closed: set[str] = set()
-    found: list[Step] = []
+    found: list[ClosingStep] = []
     waiting = dict.fromkeys(sheets)
 
     def close(joint: str) -> None:
         still = tuple(other for other in joints if other not in closed and joint in below[other])
         closed.add(joint)
-        found.append(Step("close", joint, still))
+        found.append(ClosingStep("close", joint, still))
         measure()
 
     def measure() -> None:
@@ -84,7 +84,7 @@ def steps(
             del waiting[name]
             on = set(sheets[name])
             still = tuple(o for o in joints if o not in closed and on & reach[o])
-            found.append(Step("measure", name, still))
+            found.append(ClosingStep("measure", name, still))
 
     measure()
     while waiting:

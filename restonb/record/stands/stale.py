@@ -138,7 +138,7 @@ def _disturbed(
         places = [key for key, reading in keys.items() if one in reach[key[0]] and spoiled_by(reading, [one])]
         said = f"{one.what} on {one.on} (entry {one.seq})"
         if places:
-            text = f"{said}, after {_listed(sheet, places)} {_was(places)} measured{one.because}"
+            text = f"{said}, after {_places_text(sheet, places)} {_was(places)} measured{one.because}"
             yield Reason("measure again", text, one.seq, _places(places), one.chain, said)
         elif not keys and run and run.saw < one.seq:
             yield Reason("out of date", f"{said}, after the run{one.because}", one.seq, (), one.chain, said)
@@ -151,7 +151,7 @@ def _doubted(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading]) -> Ite
         if doubt := doubt_of(reading, evidence.checks):
             doubted[doubt].append(key)
     for doubt, places in sorted(doubted.items(), key=lambda item: item[0].seq):
-        text = f"{doubt}: {_listed(sheet, places)} {_was(places)} measured with it"
+        text = f"{doubt}: {_places_text(sheet, places)} {_was(places)} measured with it"
         yield Reason("in doubt", text, doubt.seq, _places(places), (), str(doubt))
 
 
@@ -159,7 +159,7 @@ def _newer(evidence: Evidence, sheet: str, keys: Mapping[Key, Reading], run: Run
     places = [key for key, reading in keys.items() if reading.seq > run.saw]
     if places:
         first = min(keys[key].seq for key in places)
-        text = f"newer readings: {_listed(sheet, places)}"
+        text = f"newer readings: {_places_text(sheet, places)}"
         yield Reason("out of date", text, first, _places(places), (), "newer readings")
 
 
@@ -169,7 +169,7 @@ def _struck(evidence: Evidence, run: Run) -> Iterator[Reason]:
         places = [evidence.used[seq] for seq in gone if seq in evidence.used]
         short = "readings that it used were struck"
         first = min(evidence.struck[seq] for seq in gone)
-        yield Reason("out of date", f"{short}: {_listed(run.sheet, places)}", first, _places(places), (), short)
+        yield Reason("out of date", f"{short}: {_places_text(run.sheet, places)}", first, _places(places), (), short)
 
 
 def spec_edits(build: Build, run: Run, rows: tuple[Characteristic, ...]) -> Iterator[Reason]:
@@ -192,7 +192,7 @@ def _places(keys: Iterable[Key]) -> tuple[tuple[str, str], ...]:
     return tuple(dict.fromkeys((characteristic, position) for _, characteristic, position in keys))
 
 
-def _listed(sheet: str, keys: Iterable[Key]) -> str:
+def _places_text(sheet: str, keys: Iterable[Key]) -> str:
     """Places in one line, with the sheet where it is another."""
     return listed((what if other == sheet else f"{other} {what}", position) for other, what, position in keys)
 
