@@ -122,7 +122,7 @@ def test_the_page_shows_before_and_after_and_the_cautions(pivots):
     build, runs = pivots
     text = (build.folder / runs[1].folder / "pivots.html").read_text()
     assert "Measuring sheet: pivots" in text
-    assert "Marked safety, somebody can be hurt when it is outside" in text
+    assert "Marked safety, because somebody can be hurt when it is outside" in text
     assert "Nothing was measured again yet" not in text
     assert "error of spring_scale" in text
 

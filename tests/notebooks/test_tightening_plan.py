@@ -285,7 +285,7 @@ def test_a_drawing_is_made_where_it_says_more_than_a_line():
 def test_remarks_say_what_waits_what_is_off_and_what_is_to_be_tightened_again():
     ends = [
         OpenEnd("retighten", "disc", "disc: tighten again after 500 mile (0 mile so far)", "", 1, joint="disc"),
-        OpenEnd("joint", "disc", "disc is apart since 2026-05-16", "", 2, joint="disc"),
+        OpenEnd("joint", "disc", "disc has been apart since 2026-05-16", "", 2, joint="disc"),
         OpenEnd("torque", "disc", "disc: disc bolt 1 was taken to 99 N m", "", 2, joint="disc"),
         OpenEnd("part", "pin", "1 x pin: wanted on 2026-05-16", "", 3),
     ]

@@ -14,11 +14,11 @@ def torque_steps(rows: Verdicts, finding: str, what: str, measure: str, inside: 
         rows, finding, what,
         measure=measure,
         inside=inside,
-        below="Tightened too little: {at}. Find out why: take it out, look at the thread, clean it, renew what locks it as the plan says, "
+        below="Tightened too little: {at}. Find out why: take it out, look at the thread, clean it, renew whatever locks it as the plan says, "
         "and tighten it to the plan with a wrench that passed its check.",
         above="Overtightened: {at}. Slackening it and tightening it again is no cure. Take it out, look at bolt and thread for "
         "stretch, necking and torn threads, fit a new one where you are not sure, and then tighten it to the plan.",
         close="Too close to the limit of its torque to call: {at}. Take a wrench with a smaller error, and tighten to the middle.",
-        no_limit="No torque is given in the spec book for {at}: write the manual's there, so that it can be judged.",
+        no_limit="The spec book gives no torque for {at}: write the manual's figure there, so that it can be judged.",
         stops=True,
     )  # fmt: skip

@@ -18,7 +18,7 @@ from restonb.quantity import convert, convert_difference
 __all__ = ["CLOSING", "Stop", "Trial", "distances", "longest", "margin", "next_steps", "trials"]
 
 CLOSING = (
-    "It stops within the distances of the spec book. The law, the inspection and a competent eye decide about the road; "
+    "It stops within the distances of the spec book. The law, the inspection and a competent eye decide whether it goes on the road; "
     "this sheet says what was measured."
 )
 PLAIN = "motorcycle, all controls, from the first touch"
@@ -101,7 +101,7 @@ def _faults(faults: Verdicts) -> list[Step]:
         measure="Walk round it, item by item (still to do: {at}).",
         inside="The walk round found nothing.",
         outside="Put right what the walk round found: {at}.",
-        no_limit="Write 0 as the upper limit of the faults into the spec book: without it nothing is decided on them.",
+        no_limit="Write 0 as the upper limit of the faults into the spec book: without it they cannot be judged.",
         stops=True,
     )  # fmt: skip
 
@@ -122,10 +122,10 @@ def _reserve(reserve: Verdicts) -> list[Step]:
 def _drag(drag: Verdicts) -> list[Step]:
     return judged(
         drag, "drag", "the drag of the wheels",
-        measure="Measure the drag of each wheel with the brake let go (still to do: {at}).",
-        inside="Both wheels turn freely with the brakes let go.",
+        measure="Measure the drag of each wheel with the brake off (still to do: {at}).",
+        inside="Both wheels turn freely with the brakes off.",
         above="The brake drags at {at}: a piston or cam sticks, or a return port is shut. A brake that drags gets hot until it "
-        "locks the wheel. Find out why, and do not ride before it turns freely.",
+        "locks the wheel. Find out why, and do not ride until it turns freely.",
         close="The drag at {at} is too close to call: spin it, warm it, and measure again.",
         stops=True,
     )  # fmt: skip
@@ -138,12 +138,12 @@ def _trial(trial: Sequence[Trial]) -> list[Step]:
     rows = Verdicts(tuple(one.row for brake in trial for one in brake.stops))
     if all(row.value is None for row in rows):
         walk = (
-            "On the stand all is good. Now at walking pace, in a closed yard: each brake by itself, ten stops, and look for "
-            "damp again."
+            "All is well on the stand. Now test it at walking pace in a closed yard: each brake on its own, ten stops, and look for "
+            "damp again afterwards."
         )
         run = (
-            "Then the trial from the speed of the spec book, three times for each brake: marks on the ground, the speed of "
-            "each run measured, a second person to watch."
+            "Then run the trial from the speed in the spec book, three times for each brake: mark the ground, measure the speed of "
+            "each run, and have a second person watch."
         )
         return [to_do("walking_pace", walk, rows, safety=True), to_do("trial", run, rows, safety=True)]
     return [step for brake in trial for step in _brake(brake)]
@@ -157,7 +157,7 @@ def _brake(trial: Trial) -> list[Step]:
         trial.distances, f"{name}_stop", f"the stopping distance of the {name} brake",
         measure="Do the rest of the trial with the {brake} brake: {at}.",
         inside="The {brake} brake stops within the distance of the spec book.",
-        above="The {brake} brake stops too late. Bed the linings in as their maker says, and try again; if it stays so, look "
+        above="The {brake} brake takes too far to stop. Bed the linings in as their maker says, and try again; if it stays that way, look "
         "for glaze or oil on the linings, and for a lever ratio that was changed. Do not ride it on the road until it stops in time.",
         close="The stopping distance of the {brake} brake is too close to call: repeat the trial, or measure speed and distance "
         "more exactly.",
@@ -167,7 +167,7 @@ def _brake(trial: Trial) -> list[Step]:
 
 
 def _questioned(brake: str, one: Stop) -> Step:
-    """A reading that cannot be true, or is of quite another speed, is questioned; it is not judged."""
+    """A reading that cannot be true, or belongs to quite another speed, is questioned; it is not judged."""
     says = "The {brake} brake, {run}, {distance} from {speed}, is not judged: {reason}."
     assert one.speed is not None
     return not_known(

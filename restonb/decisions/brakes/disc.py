@@ -35,7 +35,7 @@ def next_steps(
     thickness: Verdicts, minimum: Verdicts, spread: Verdicts, runout: Verdicts, split: Any, pads: Verdicts, torque: Verdicts,
     marked: str | None = None, wear_limit: Any = None, governs: Any = None,
 ) -> list[Step]:  # fmt: skip
-    """The decision, the disc first; it ends with a disc that is finished.
+    """The decision, the disc first; it ends with a disc that is worn out.
 
     `minimum`: what is left above the minimum that governs, as it was judged; `split`: the answer of brakes.run_out, false while
     it cannot be worked out; `marked`: the minimum marked on the disc, as typed; `wear_limit`: that of the spec book, and
@@ -50,8 +50,8 @@ def next_steps(
 
 def _disc(thickness: Verdicts, minimum: Verdicts) -> list[Step]:
     """The thickness by its own limits, and by the minimum that governs; a disc that is thick enough is so by both."""
-    finished = "The disc is finished at {at}: fit another one. Do not have it skimmed, which makes it thinner still."
-    close = "The thickness is too close to its limit to call at {at}: treat the disc as finished unless a better gauge proves it good."
+    finished = "The disc is worn out at {at}: fit another. Do not have it skimmed, which makes it thinner still."
+    close = "The thickness is too close to its limit to call at {at}: treat the disc as worn out unless a better gauge proves it good."
     measure = "Measure the thickness at every point (still to do: {at})."
     own = judged(
         thickness, "thickness", "the thickness of the disc",
@@ -59,7 +59,7 @@ def _disc(thickness: Verdicts, minimum: Verdicts) -> list[Step]:
         below=finished, close=close,
         above="At {at} the disc is thicker than a new one: a wrong part, or a wrong reading. Clean it, set the micrometer to "
         "zero, measure again away from the lip, and compare the part with the manual.",
-        no_limit="Without a minimum nothing can be said about the thickness: find the mark on the disc, or the manual.",
+        no_limit="Without a minimum nothing can be said about the thickness: find the mark on the disc, or look in the manual.",
         stops=True,
     )  # fmt: skip
     if not len(thickness) or thickness.word == "not measured":
@@ -69,7 +69,7 @@ def _disc(thickness: Verdicts, minimum: Verdicts) -> list[Step]:
         measure="What is left above the minimum is not judged yet: write down what is marked on the disc, and run this sheet again.",
         inside="The disc is thick enough everywhere.",
         below=finished, close=close, above="The disc reads thicker than a new one at {at}: check which part it is.",
-        no_limit="Write 0 as the lower limit of what is left above the minimum into the spec book: without it nothing is decided on it.",
+        no_limit="Write 0 as the lower limit of what is left above the minimum into the spec book: without it it cannot be judged.",
         stops=True,
     )  # fmt: skip
     left = [step for step in (*own, *marked) if step.state != "settled"]
@@ -84,7 +84,7 @@ def _even(spread: Verdicts) -> list[Step]:
         measure="Measure the thickness at every point, so that its variation is known.",
         inside="The disc is evenly thick, so it does not make the lever pulse.",
         above="The thickness varies too much round the disc: the lever will pulse. Fit another disc, or have this one ground by a "
-        "specialist where the minimum leaves room. Cleaning the hub does not help against this.",
+        "specialist where the minimum leaves room. Cleaning the hub will not cure this.",
     )  # fmt: skip
 
 
@@ -114,19 +114,19 @@ def _cause(split: Any) -> tuple[str, str]:
     if not split:
         return (
             "runout.above",
-            "The disc runs out too far. Whether it sits askew or is bent is not known yet: read the face at eight places of "
+            "The disc runs out too far. Whether it sits askew or is bent is not known yet: read the face at eight places round "
             "one turn.",
         )
     if 2 * split.eccentricity > split.form:
         return (
             "runout.askew",
             "The disc runs out too far, mostly once per turn ({once} of it, high at {high}): it sits askew. Take it off, clean "
-            "hub and disc of rust and burrs, look at the wheel bearings, turn it on its bolts by one hole, and measure again "
+            "hub and disc of rust and burrs, look at the wheel bearings, turn it round by one bolt hole, and measure again "
             "before you buy a disc.",
         )
     return (
         "runout.bent",
-        "The disc runs out too far, mostly in its own form ({form} is left when the once-per-turn part is taken out): it is "
+        "The disc runs out too far, mostly from its own shape ({form} is left when the once-per-turn part is taken out): it is "
         "bent or warped. Fit another one; a disc is not straightened.",
     )
 

@@ -30,7 +30,7 @@ def next_steps(
     diameter: Verdicts, maximum: Verdicts, ovality: Verdicts, worn: Any, lining: Verdicts, cam: Verdicts,
     marked: str | None = None, wear_limit: Any = None, governs: Any = None,
 ) -> list[Step]:  # fmt: skip
-    """The decision, drum first; it ends with a drum that is finished.
+    """The decision, drum first; it ends with a drum that is worn out.
 
     `maximum`: what is left to the largest diameter that governs, as it was judged; `worn`: the answer of brakes.drum_oversize,
     false while it cannot be worked out; `marked`: the figure cast into the drum, as typed; `wear_limit`: that of the spec book,
@@ -69,7 +69,7 @@ def _drum(diameter: Verdicts, maximum: Verdicts, worn: Any) -> list[Step]:
         measure="What is left to the largest diameter is not judged yet: write down the figure cast into the drum, and run this sheet again.",
         inside="The drum is within its limit.",
         below=finished, close=close, above="The drum reads smaller than a new one at {at}: check which drum it is.",
-        no_limit="Write 0 as the lower limit of what is left to the largest diameter into the spec book: without it nothing is decided on it.",
+        no_limit="Write 0 as the lower limit of what is left to the largest diameter into the spec book: without it it cannot be judged.",
         stops=True,
     )  # fmt: skip
     left = [step for step in (*own, *marked) if step.state != "settled"]
@@ -81,7 +81,7 @@ def _drum(diameter: Verdicts, maximum: Verdicts, worn: Any) -> list[Step]:
     return [
         settled(
             "diameter",
-            "The drum is within its limit: {left} on the diameter is left.",
+            "The drum is within its limit: {left} is left on the diameter.",
             rows,
             left=Amount(worn.left, "mm"),
         )

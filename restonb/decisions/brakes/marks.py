@@ -38,7 +38,7 @@ def stricter(mark: str | None, limit: Any, largest: bool = False) -> Quantity | 
 
 
 def room(sizes: Verdicts, limit: Any, largest: bool = False) -> dict[str, Amount] | NotYet:
-    """Place -> what is left to the limit in mm, with the reading's uncertainty, to be judged; below 0 the part is finished.
+    """Place -> what is left to the limit in mm, with the reading's uncertainty, to be judged; below 0 the part is worn out.
 
     NotYet without a limit. A place that is not measured is left out.
     """
@@ -65,7 +65,7 @@ def mark_steps(finding: str, part: str, mark: str | None, limit: Any, governs: A
         says = "No mark is written down for {part}: look {where}. Write what is marked, or 'no mark' where there is none, into build.toml."
         return [not_known(f"{finding}.missing", says, safety=True, part=part, where=where)]
     if not governs:
-        says = "There is no mark on {part}, and the spec book has no limit: find the manual's. It is not guessed."
+        says = "There is no mark on {part}, and the spec book has no limit: find the manual's, and do not guess."
         return [not_known(f"{finding}.no_limit", says, safety=True, part=part)]
     amount = amount_of(mark)
     if not amount:

@@ -108,8 +108,8 @@ def _play(play: Verdicts) -> list[Step]:
         measure="Rock each wheel across its axle and measure the play at the rim (still to do: {at}). Nothing else is worth "
         "measuring before that.",
         inside="The bearings have no play to speak of.",
-        above="Too much play at the {at} wheel: the bearings are worn, or the axle is not tight. Tighten the axle first; what is left "
-        "is the bearings'. Fit new ones.",
+        above="Too much play at the {at} wheel: the bearings are worn, or the axle is not tight. Tighten the axle first; any play left "
+        "is in the bearings. Fit new ones.",
         below="Less play at the {at} wheel than it must have: the bearings are set too tight, and run hot. Set them again as the manual "
         "says, or look for a spacer that is too short between them.",
         close="Whether the bearings have play is too close to call at the {at} wheel: rock it again with a finer dial.",
@@ -120,12 +120,12 @@ def _tension(tension: Verdicts) -> list[Step]:
     return judged(
         tension, "tension", "the tension of the spokes",
         measure="Ring every spoke of each wheel with a light tap, and count those that are loose or sound dull (still to do: {at}). "
-        "A rim can run true on loose spokes, and does not stay so.",
+        "A rim can run true on loose spokes, but it will not stay true.",
         inside="No spoke is loose or sounds dull.",
         above="Spokes are loose or sound dull at the {at} wheel. Look at elbow, nipple and rim there first: a cracked spoke sounds dull too. "
         "Bring the sound ones up to their neighbours, a quarter of a turn at most in one round, and measure the rim again. If they are loose all round, or came loose on the "
         "road, the wheel goes to somebody who builds wheels.",
-        no_limit="Write 0 as the upper limit of loose spokes into the spec book: without it nothing is decided on them.",
+        no_limit="Write 0 as the upper limit of loose spokes into the spec book: without it they cannot be judged.",
     )  # fmt: skip
 
 
@@ -161,7 +161,7 @@ def _rim(rim: Rim) -> list[Step]:
     if any(step.state != "settled" for step in steps):
         return steps
     if not rim.split:
-        says = "The {wheel} rim is not called true {way}: {why}. Write 'clock 8' into its row of the spec book, and read it again."
+        says = "The {wheel} rim cannot be called true {way}: {why}. Write 'clock 8' into its row of the spec book, and read it again."
         return [not_known(f"{rim.finding}.too_few", says, rim.verdicts, wheel=rim.wheel, way=rim.direction, **values)]
     if any(row.worn_in for row in rim.verdicts):
         says = (
@@ -215,11 +215,11 @@ def _twice(way: str) -> str:
     if way == "hop":
         return (
             "the rim is oval. Tighten all spokes round {high}, and slacken those round {low}, by the same. "
-            f"{ROUND}. If it does not become round, or spokes get loose, it is bent and wants another rim. {AGAIN}"
+            f"{ROUND}. If it does not become round, or spokes get loose, it is bent: fit another rim. {AGAIN}"
         )
     return (
         "the rim is twisted. Round {high} slacken the spokes on the dial's side and tighten those on the other side; round {low} the "
-        f"other way round. {ROUND}. If spokes get loose before it is true, it is bent and wants another rim. {AGAIN}"
+        f"other way round. {ROUND}. If spokes get loose before it is true, it is bent: fit another rim. {AGAIN}"
     )
 
 
@@ -305,8 +305,8 @@ def _tyres(tread: Verdicts, age: Verdicts) -> list[Step]:
         "with three digits, counts as too old.",
         inside="The tyres are young enough.",
         above="Too old, whatever the tread: {at}. Fit a new tyre. Rubber hardens even when nobody rides on it.",
-        below="The date on a tyre lies ahead of today ({at}): read it again.",
-        no_limit="Write into the spec book at which age a tyre is replaced: the maker's figure, or common practice.",
+        below="The date on a tyre is later than today ({at}): read it again.",
+        no_limit="Write into the spec book the age at which a tyre is replaced: the maker's figure, or common practice.",
     )  # fmt: skip
     left = [step for step in steps if step.state != "settled"]
     says = "The tyres have tread left, and are young enough."

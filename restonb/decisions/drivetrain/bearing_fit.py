@@ -93,7 +93,7 @@ def _ring(ring: Verdicts) -> list[Step]:
         ring, "ring", "the outside diameter of the bearing",
         measure="Measure the outside diameter of the bearing, clean and cold (still to do: {at}).",
         inside="The outside diameter of the bearing is inside its limits.",
-        outside="The outside diameter of the bearing is off size at {at}: measure it again, and if it stays so send the bearing back. "
+        outside="The outside diameter of the bearing is off size at {at}: measure it again, and if it reads the same send the bearing back. "
         "Do not make the housing fit it.",
     )  # fmt: skip
 

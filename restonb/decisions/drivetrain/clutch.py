@@ -18,7 +18,7 @@ CLOSING = (
     "before the road."
 )
 RESERVE = 1.2
-"""Torque held over torque that arrives, least: common practice, no source."""
+"""Torque held over torque that reaches it, least: common practice, no source."""
 UNEVEN = 0.9
 """The weakest spring presses at least this much of the strongest: common practice, no source."""
 
@@ -32,7 +32,7 @@ class Clutch(NamedTuple):
     force: Any
     """Answer of clutch.clamp_force, as measured."""
     reserve: Any
-    """Torque held over torque that arrives."""
+    """Torque held over torque that reaches it."""
     lift: Verdicts
     """Run-out of the pressure plate when lifted."""
     split: Any
@@ -41,7 +41,7 @@ class Clutch(NamedTuple):
 
 
 def reserve(held: Any, engine_torque: str | None, primary_ratio: float | None) -> float | NotYet:
-    """How many times the torque that arrives at the clutch it holds; `held` in N m, `engine_torque` with its unit."""
+    """How many times the torque that reaches it at the clutch it holds; `held` in N m, `engine_torque` with its unit."""
     if engine_torque is None or primary_ratio is None:
         return NotYet(("engine_torque and primary_ratio, to be written into build.toml under [parameters.clutch]",))
     return float(held) / (read(engine_torque, "N m").to("N m").value * primary_ratio)
@@ -120,12 +120,12 @@ def _holds(c: Clutch) -> list[Step]:
         return [not_known("reserve.unknown", "Whether it holds the engine's torque is not known: {why}.", why=why)]
     rows, times = (*c.friction, *c.springs), Amount(float(c.reserve), "1")
     if c.reserve < 1 - 1e-9:
-        says = "By its springs and plates it holds only {times} times the torque that arrives: it slips."
+        says = "By its springs and plates it holds only {times} times the torque that reaches it: it slips."
         return [to_do("reserve.slips", says, rows, times=times)]
     if c.reserve < RESERVE - 1e-9:
-        says = "By its springs and plates it holds {times} times the torque that arrives, and {usual} is common practice. It may slip when hot."
+        says = "By its springs and plates it holds {times} times the torque that reaches it, and {usual} is common practice. It may slip when hot."
         return [to_do("reserve.small", says, rows, times=times, usual=Amount(RESERVE, "1"))]
-    says = "By its springs and plates it holds {times} times the torque that arrives."
+    says = "By its springs and plates it holds {times} times the torque that reaches it."
     return [settled("reserve", says, rows, [c.reserve], times=times)]
 
 

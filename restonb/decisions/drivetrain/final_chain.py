@@ -24,7 +24,7 @@ CLOSING = (
 CLIP = {
     "clip direction": "turn the clip round, so that its closed end leads in the direction of travel",
     "clip seat": "seat the clip in the grooves of both pins",
-    "stiff link": "free the joining link: it is pressed too far, or is not of this chain",
+    "stiff link": "free the joining link: it is pressed too far, or does not belong to this chain",
 }
 MOST = 3.0
 """Elongation in % past which any chain is replaced: common practice, no source."""
@@ -105,7 +105,7 @@ def turns(adjusters: float | None, per_turn: str) -> float | NotYet:
 
 
 def next_steps(c: Chain) -> list[Step]:
-    """The decision: a chain that is done comes first, since nothing else matters on it; then link, slack, line, sprockets."""
+    """The decision: a chain that is finished comes first, since nothing else matters on it; then link, slack, line, sprockets."""
     if undone(c.length):
         says = "Measure the length over the links first, the chain pulled straight: a worn chain is replaced, not adjusted."
         return [to_do("length.measure", says, c.length)]
@@ -149,7 +149,7 @@ def _worn_out(c: Chain) -> bool:
 def _replace(c: Chain) -> Step:
     says = (
         "The chain has stretched by {by}, which is past its limit: replace it together with both sprockets, since hooked teeth ruin a "
-        "new chain. Do not shorten it by a link. Measure the new one as it is fitted."
+        "new chain. Do not shorten it by a link. Measure the new one when it is fitted."
     )
     return to_do("length.worn", says, c.length, by=_share(c.elongation))
 
@@ -178,21 +178,21 @@ def _clip(clip: Verdicts) -> list[Step]:
         "link bends freely.",
         inside="The clip is seated, its closed end leads, and the joining link bends freely.",
         outside="Do not ride: {wrong}.",
-        no_limit="Write 0 as the upper limit of the faults at the joining link into the spec book: without it nothing is decided on them.",
+        no_limit="Write 0 as the upper limit of the faults at the joining link into the spec book: without it they cannot be judged.",
         stops=True,
         wrong=wrong,
     )  # fmt: skip
 
 
 def _link(c: Chain) -> list[Step]:
-    new = " Fit a new one of this chain; a pressed link is never pressed back."
+    new = " Fit a new one made for this chain; a pressed link is never pressed back."
     return [
         *judged(
             c.side_play, "side_play", "the side play of the joining link",
             measure="Measure the side play of the joining link.",
             inside="The joining link has the side play it should have.",
             below="Do not ride: the joining link is tight between its plates, so that it stiffens and breaks." + new,
-            above="Do not ride: the joining link is loose between its plates: it is not home, worn, or of another chain." + new,
+            above="Do not ride: the joining link is loose between its plates: it is not home, is worn, or belongs to another chain." + new,
             stops=True,
         ),
         *judged(
@@ -201,7 +201,7 @@ def _link(c: Chain) -> list[Step]:
             inside="The joining link is as wide across its plates as its neighbour.",
             below="Do not ride: the joining link is narrower than its neighbour, so it was pressed too far and will crack." + new,
             above="Do not ride: the joining link is wider than its neighbour, so its plate is not home and the clip cannot sit in its "
-            "grooves. Press it home, or fit one of this chain.",
+            "grooves. Press it home, or fit one made for this chain.",
             stops=True,
         ),
     ]  # fmt: skip

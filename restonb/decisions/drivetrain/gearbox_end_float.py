@@ -12,8 +12,8 @@ from restonb.words import listed
 __all__ = ["CLOSING", "Shaft", "next_steps", "pack"]
 
 CLOSING = (
-    "End float and selectors are inside their limits. Turn the shafts by hand through every gear. Where gasket or cover were only "
-    "lent for this, measure once more on those that stay."
+    "End float and selectors are inside their limits. Turn the shafts by hand through every gear. If gasket or cover were only "
+    "borrowed for this, measure once more with those that stay."
 )
 
 
@@ -40,7 +40,7 @@ def next_steps(shafts: list[Shaft], forks: Verdicts) -> list[Step]:
     """The decision, shaft by shaft, then the forks; it ends with what is still to do."""
     todo = [shaft for shaft in shafts if undone(shaft.verdicts)]
     if len(todo) == len(shafts):
-        says = "Measure the end float of the {shafts} with the cover tight. Nothing is decided before that."
+        says = "Measure the end float of the {shafts} with the cover tight. Nothing is decided until then."
         rows = (row for shaft in todo for row in shaft.verdicts)
         return [to_do("float.measure", says, rows, shafts=listed(shaft.name for shaft in shafts))]
     return [*(step for shaft in shafts for step in _shaft(shaft)), *_forks(forks)]

@@ -60,7 +60,7 @@ def next_steps(found: Verdicts, rest: Any, plan: Any, now: Verdicts, tight: Verd
     `rest`, `plan`: answers of seating.rest and seating.shims for the gaps as found, false while they cannot be worked out.
     """
     if undone(now):
-        says = "Measure the gap under every foot with the nuts off (still to do: {at}). Nothing is decided before that."
+        says = "Measure the gap under every foot with the nuts off (still to do: {at}). Nothing is decided until then."
         return [to_do("gap.measure", says, (row for row in now if row.word == "not measured"))]
     if not undone(found):
         if not rest:

@@ -144,7 +144,7 @@ def _freedom(p: Primary) -> list[Step]:
         return [to_do("strain.measure", says, rows)]
     if bad := [row for row in p.stays if row.word == "outside"]:
         says = (
-            "The shaft does not come back when the case is opened ({at}): the dial slipped, or something seated anew or gave way. Find "
+            "The shaft does not come back when the case is opened ({at}): the dial slipped, or something settled afresh or gave way. Find "
             "out which, and take all three rounds again; until then nothing else counts."
         )
         return [to_do("strain.stays", says, bad)]
@@ -156,7 +156,7 @@ def _freedom(p: Primary) -> list[Step]:
         return [to_do("strain.outside", says, bad)]
     if bad := [row for row in p.turning if row.word == "outside"]:
         says = (
-            "The shaft does not turn alike with the case open, tight and open again: tightening the case strains it, or something drags. "
+            "The shaft does not turn the same with the case open, tight and open again: tightening the case strains it, or something drags. "
             "Look where the case stands off, and at felts and seals, and measure again. Until it is free, nothing else counts."
         )
         return [to_do("strain.turning", says, bad)]

@@ -65,7 +65,7 @@ def size_of(area: float | None) -> float | None:
 def fitted_of(area: str, fuse: str) -> tuple[float | None, float | None]:
     """Area in mm2 and fuse in A as written; None where nothing is, 0 for 'none' as the fuse.
 
-    Raises ValueError for what is no number, or below 0.
+    Raises ValueError for what is not a number, or below 0.
     """
     read_area = float(area) if area.strip() else None
     read_fuse = 0.0 if fuse.strip().casefold() == "none" else float(fuse) if fuse.strip() else None
@@ -104,7 +104,7 @@ def circuit_steps(circuit: Circuit) -> list[Step]:
         return [*steps, to_do("circuit.unknown", "{Circuit}: {why}.", **named, why=circuit.trouble)]
     if circuit.fitted_area is not None and circuit.size is None:
         steps.append(to_do(
-            "circuit.thin", "{Circuit}: a wire of {fitted} is thinner than any that belongs into a machine; fit at least {area}.",
+            "circuit.thin", "{Circuit}: a wire of {fitted} is thinner than any that belongs in a machine; fit at least {area}.",
             **named, fitted=_mm2(circuit.fitted_area), area=_mm2(circuit.area or 0.0),
         ))  # fmt: skip
     steps += _wire_steps(circuit)
@@ -141,7 +141,7 @@ def _fuse_steps(circuit: Circuit) -> list[Step]:
         ), **named, fuse=_amps(fuse), carries=_amps(carries)))  # fmt: skip
     if amps and fuse < amps / 0.8 - 1e-9:
         steps.append(to_do("circuit.fuse_small", (
-            "{Circuit}: its fuse of {fuse} will tire, since {amps} run through it. Fit the next one that the wire bears."
+            "{Circuit}: its fuse of {fuse} will tire, since {amps} run through it. Fit the next size up that the wire can carry."
         ), **named, fuse=_amps(fuse), amps=Amount(amps, "A")))  # fmt: skip
     return steps
 
@@ -157,19 +157,19 @@ def _wire_steps(circuit: Circuit) -> list[Step]:
     steps = []
     if amps > carries:
         steps.append(stop("circuit.wire_overloaded", (
-            "{Circuit}: {amps} are too much for its wire of {fitted}, which usually carries {carries}: it runs hot. Fit at "
+            "{Circuit}: {amps} is too much for its wire of {fitted}, which usually carries {carries}: it runs hot. Fit at "
             "least {area}."
         ), **values, amps=Amount(amps, "A"), carries=_amps(carries)))  # fmt: skip
     most = drop * (amps + 2 * circuit.amps_u) / amps
     if drop > circuit.allowed + 1e-12:
         steps.append(to_do("circuit.drop", (
-            "{Circuit}: {length} of {fitted} lose {drop}, and {allowed} is the most allowed. Fit at least {area}, or take a "
+            "{Circuit}: {length} of {fitted} loses {drop}, and {allowed} is the most allowed. Fit at least {area}, or run it a "
             "shorter way."
         ), **values))  # fmt: skip
     elif most > circuit.allowed + 1e-12:
         steps.append(not_known("circuit.drop_close", (
-            "{Circuit}: {length} of {fitted} lose {drop}; with this clamp that is too close to {allowed} to call. Measure the drop "
-            "itself, its load on."
+            "{Circuit}: {length} of {fitted} loses {drop}; with this clamp that is too close to {allowed} to call. Measure the drop "
+            "itself, with its load on."
         ), **values))  # fmt: skip
     return steps
 

@@ -84,7 +84,7 @@ def nominal_of(rest: Any, nominal: float) -> float | NotYet:
     if isinstance(rest, NotYet) or not low <= float(rest) < high:
         return nominal
     return NotYet((
-        f"{float(rest):.2f} V at rest is no {nominal:g} V battery: write nominal = {other:g} into build.toml under "
+        f"{float(rest):.2f} V at rest does not fit a {nominal:g} V battery: write nominal = {other:g} into build.toml under "
         "[parameters.charging], or measure again",
     ))  # fmt: skip
 
@@ -158,7 +158,7 @@ def carried(balance: Any, speeds: Sequence[float], rpm: float, u: float) -> Carr
 
 
 def next_steps(checks: Checks, running: Running) -> list[Step]:
-    """The decision, battery first: what is measured running counts on a good one."""
+    """The decision, battery first: what is measured running relies on a good one."""
     battery = _battery(checks.battery, running)
     steps = [
         *battery,
@@ -172,7 +172,7 @@ def next_steps(checks: Checks, running: Running) -> list[Step]:
     else:
         steps += [step for step in regulator if step.state == "stop"]
         steps.append(not_known("running.battery_first", (
-            "What is measured at the battery while it runs counts on a good one: regulator and output are judged once the "
+            "What is measured at the battery while it runs relies on a good battery: regulator and output are judged once the "
             "battery is known to be good."
         ), [*checks.regulator, *checks.output]))  # fmt: skip
     return [*steps, *_drain(checks.drain)]
@@ -188,7 +188,7 @@ def _battery(battery: Verdicts, running: Running) -> list[Step]:
         return turned
     if isinstance(running.nominal, NotYet):
         why = running.nominal.missing[0]
-        return [stop("battery.other_voltage", "{Why}. The battery is not judged before that.", battery, False, why=why)]
+        return [stop("battery.other_voltage", "{Why}. The battery is not judged until then.", battery, False, why=why)]
     steps = judged(
         battery, "battery", "the battery's voltage",
         measure="Measure the battery at rest, a day after charging, and under load; the rest is judged on a good battery.",
@@ -220,7 +220,7 @@ def _winding(phase: Verdicts, spread: Verdicts) -> list[Step]:
     each = judged(
         phase, "winding", "the resistance of the phases",
         measure="Measure the phases against each other, cold, leads subtracted (still to do: {at}).",
-        inside="The phases have their resistance.",
+        inside="The phases have the right resistance.",
         below="A phase reads too low ({at}): look for leads that touch, then for turns that are shorted.",
         above="A phase reads too high ({at}): look at the joints of its leads first, then for a break in the winding.",
         close="The phases are too close to call with this meter ({at}): compare their voltages while running.",
@@ -256,10 +256,10 @@ def _phases(rows: Verdicts, difference: Verdicts) -> list[Step]:
     return judged(
         difference, "phases", "the difference between the phases",
         measure="Compare the voltages of the phases while it runs.",
-        inside="Running, the phases give alike.",
-        above="Running, the phases are not alike: one is shorted within itself, which the ohmmeter does not see, or a magnet is "
+        inside="With the engine running, the phases give the same.",
+        above="With the engine running, the phases are not alike: one is shorted within itself, which the ohmmeter does not see, or a magnet is "
         "weak.",
-        close="Running, whether the phases are alike is too close to call with this meter: measure at a higher speed.",
+        close="With the engine running, the phases are too close to call with this meter: measure at a higher speed.",
     )  # fmt: skip
 
 
@@ -311,7 +311,7 @@ def _balance(checks: Checks, running: Running) -> list[Step]:
         checks.output_margin, "output", "what the output leaves over",
         measure="Measure the output by speed, and the loads.",
         inside=f"From {{asked}} upwards the output carries the loads, with {{margin}} to spare{below}.",
-        below="The output carries the loads only from about {even}, and you ask for {asked}: below, the battery runs down. Switch "
+        below="The output carries the loads only from about {even}, and you ask for {asked}: below that, the battery runs down. Switch "
         "on less there, or fit lamps that draw less.",
         close="Whether the output carries the loads at {asked} is too close to call with this clamp. Read the voltage of the "
         "battery after an hour with everything switched on instead.",

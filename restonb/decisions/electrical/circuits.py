@@ -73,7 +73,7 @@ def walk(path: Path, last: str, current: Any, switches: Sequence[str], joint: fl
     """A circuit from battery plus to battery minus; `last` is the point before its load.
 
     `path`: voltages to battery minus, along the current; `current` in A, or NotYet; `switches`: the points that are
-    the far side of a switch, where `switch` volts may be lost; elsewhere `joint` volts. What the load uses is no loss.
+    the far side of a switch, where `switch` volts may be lost; elsewhere `joint` volts. What the load uses is not a loss.
     """
     points = tuple(path)
     volts = path.to("V")

@@ -11,9 +11,7 @@ from restonb.words import fold
 
 __all__ = ["CLOSING", "next_steps"]
 
-CLOSING = (
-    "Every wire has its label, every label scans and names its entry. Trust the meter before the paper all the same."
-)
+CLOSING = "Every wire has its label, every label scans and names its entry. Even so, trust the meter before the paper."
 
 SMALLEST_MODULE = 0.33
 """mm; common practice, no source: a telephone's camera at hand's length."""
@@ -84,5 +82,5 @@ def _tie(wrong: Verdicts) -> list[Step]:
         measure="Cut them out, cover them with clear tape, tie one to each end; then scan every one where it hangs.",
         inside="Every label scans, and hangs on its wire.",
         outside="Some labels do not scan, or hang on another wire: put them right, and scan all of them again.",
-        no_limit="Write 0 as the upper limit of wrong labels into the spec book: without it nothing is decided on them.",
+        no_limit="Write 0 as the upper limit of wrong labels into the spec book: without it they cannot be judged.",
     )  # fmt: skip

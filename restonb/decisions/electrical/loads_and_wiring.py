@@ -146,7 +146,7 @@ def _cruise(rows: Verdicts, balance: Any, U: float) -> list[Step]:
         inside="At cruise the output carries the loads with {margin} to spare, which charges the battery.",
         below="At cruise the output is {short} short: the battery runs down on every night ride. Fit fewer or smaller lamps of a "
         "lawful kind, or a better alternator; a larger battery only puts it off.",
-        close="At cruise it is too close to call: {margin}, and the clamp cannot tell less than {tell}. Read the voltage of the "
+        close="At cruise it is too close to call: {margin}, and the clamp cannot read finer than {tell}. Read the voltage of the "
         "battery after an hour at night instead.",
         margin=Amount(margin, "W", U / 2), short=Amount(-margin, "W", U / 2), tell=Amount(U, "W"),
     )  # fmt: skip
@@ -202,6 +202,6 @@ def _feed(feed: Verdicts) -> list[Step]:
         measure="Measure the bare copper of the main feed.",
         inside="The main feed is as thick as it should be.",
         below="The main feed is too thin: replace it, for it carries everything.",
-        above="The main feed is thicker than the spec book has it: look whether it is the wire that belongs there.",
+        above="The main feed is thicker than the spec book has it: check that it is the wire that belongs there.",
         close="The main feed is too close to its limit to call: count the strands and measure one of them, or fit a thicker one.",
     )  # fmt: skip

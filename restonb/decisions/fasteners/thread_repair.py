@@ -126,8 +126,10 @@ def _metal(metal: Verdicts, plan: Any, drilled: bool) -> list[Step]:
     )  # fmt: skip
 
 
-_INSTEAD = "Do not drill. Have the boss welded up and drill anew, or take a method with a smaller hole."
-_WATCH = "It is drilled all the same: look for cracks with a glass, now and after the first heat, and never go above the plan."
+_INSTEAD = "Do not drill. Have the boss welded up and drill again, or take a method with a smaller hole."
+_WATCH = (
+    "It is already drilled: look for cracks with a glass, now and after the first heat, and never go above the plan."
+)
 
 
 def _floor(below: Verdicts, plan: Any, drilled: bool) -> list[Step]:
@@ -173,10 +175,10 @@ def _no_room(plan: Any) -> Step:
         return stop(
             "room.edge",
             "This hole does not fit: its thread breaks out at the edge by {by}. Take a method with a smaller hole, or weld and "
-            "start anew.",
+            "start again.",
             by=_tape(-plan.wall),
         )
-    other = "Take a bottoming tap, a shorter insert or another method, or weld and start anew."
+    other = "Take a bottoming tap, a shorter insert or another method, or weld and start again."
     if plan.drill_mark is None:
         says = "This hole does not fit: the part would have to be {length} and one pitch thick. " + other
         return stop("room.through", says, length=Amount(plan.length, "mm"))
@@ -225,7 +227,7 @@ def _off_diameter(rows: list[Verdict], plan: Any, values: dict[str, Any]) -> Ste
     larger = (
         "a bush, or an insert for a larger bolt"
         if plan.method == "wire insert"
-        else "a larger bush, or weld and start anew"
+        else "a larger bush, or weld and start again"
     )
     return stop(
         "hole.wide",
@@ -320,9 +322,9 @@ def _fitted(fitted: Verdicts, plan: Any) -> list[Step]:
             "measure how deep it sits."
         ),
         inside=f"The {part} sits as deep as it should.",
-        below=f"The {part} stands too near to the face: the bolt or the part above drives it out. Turn it further in with its tool, "
+        below=f"The {part} sits too near to the face: the bolt or the part above drives it out. Turn it further in with its tool, "
         "and measure again.",
-        above=f"The {part} sits too deep: it has lost a thread at the top, and may stand on the bottom. "
+        above=f"The {part} sits too deep: it has lost a thread at the top, and may touch the bottom. "
         + ("Wind it out with its tool and fit a new one." if wire else "Take it out and fit a new one."),
     )  # fmt: skip
 
@@ -330,9 +332,9 @@ def _fitted(fitted: Verdicts, plan: Any) -> list[Step]:
 def _proof(proof: Verdicts) -> list[Step]:
     return judged(
         proof, "proof", "the proof torque",
-        measure="Prove it: run the bolt in by hand, tighten in stages to the proof torque, wait, and try whether it creeps.",
+        measure="Prove it: run the bolt in by hand, tighten in stages to the proof torque, wait, and see whether it creeps.",
         inside="The repair held its proof torque.",
-        below="The repair gave way below its torque: it is not to be used. Take the insert out and look at the thread in the part.",
+        below="The repair gave way below its torque: do not use it. Take the insert out and look at the thread in the part.",
         above="More torque than planned was put on: slacken it, look at bolt and thread, put in a new bolt, and prove it again.",
         close="{What} is too close to call: prove it once more, a tenth above the torque, or with a better wrench.",
         no_limit="It held what was tried; write the torque that it must hold into the spec book, so that this can be judged.",

@@ -190,7 +190,7 @@ def _bore(bore: Bore) -> list[Step]:
     if isinstance(bore.cut, float):
         says = (
             "{Bore} was cut to the {cut} oversize: its least worn place says so. Read the mark on the piston's crown, and write the "
-            "limits of that size into the spec book; by those of the standard size nothing is decided on it."
+            "limits of that size into the spec book; the limits of the standard size cannot judge it."
         )
         return [to_do("bore.oversize", says, outside or bore.size, **name, cut=Amount(bore.cut, "mm"))]
     if fresh := [row for row in outside if _fresh(row)]:
@@ -313,7 +313,7 @@ def _clearance(bore: Bore) -> list[Step]:
         measure=f"Measure the piston of the {called}, where its maker says; its clearance decides whether it may run.",
         inside=f"The piston has its clearance in the {called}.",
         below=f"The piston is too tight in the {called} ({{at}}): it will seize. Have the bore honed to that piston and its clearance.",
-        above=f"The piston is too loose in the {called} ({{at}}), and the bore is inside: the piston is worn, or is one of another "
+        above=f"The piston is too loose in the {called} ({{at}}), and the bore is inside: the piston is worn, or is the wrong "
         "size. Fit a new one.",
         close=f"The clearance of the piston in the {called} is too close to its limit to call: measure bore and piston again at one "
         "temperature.",
@@ -334,7 +334,7 @@ def _rings(ring_gap: Verdicts) -> list[Step]:
         inside="The ring gaps are inside their limits.",
         below="The ring gap is too small at {at}: the ends meet when it gets hot, and the ring seizes or breaks. File the ends "
         "square, a little at a time.",
-        above="The ring gap is too large at {at}, in a bore that is inside: other rings. Filing does not help.",
+        above="The ring gap is too large at {at}, in a bore that is inside: fit other rings. Filing does not help.",
         close="The ring gap is too close to call with these blades at {at}; the remark in the table says what would settle it.",
     )  # fmt: skip
 

@@ -12,7 +12,7 @@ from restonb.words import fold
 
 __all__ = ["CLOSING", "about", "cautions", "next_steps", "settling"]
 
-CLOSING = "Everything on this sheet is inside its limits. Whether that is enough for the job, the maker's manual says."
+CLOSING = "Everything on this sheet is inside its limits. The maker's manual says whether that is enough for the job."
 
 
 def about(rows: Iterable[Characteristic]) -> list[tuple[str, str, str, str, str]]:
@@ -28,11 +28,11 @@ def cautions(rows: Iterable[Characteristic]) -> list[str]:
     safety = [row.what or row.key for row in rows if row.safety and derived(row.positions) is None]
     said = [
         "This sheet knows the limits of the spec book, and nothing of the job: how to do it safely is in the maker's manual.",
-        "Support the machine so that it cannot roll or tip. Hands off what turns, is hot, or stands under a spring.",
+        "Support the machine so that it cannot roll or tip. Keep your hands off anything that turns, is hot, or is under spring load.",
     ]
     if safety:
         said.append(
-            f"Marked safety, somebody can be hurt when it is outside: {'; '.join(safety)}. Not on the road before each is "
+            f"Marked safety, because somebody can be hurt when it is outside: {'; '.join(safety)}. Keep it off the road until each is "
             "inside; the maker's manual, local codes and licensed practice decide."
         )
     return said
@@ -91,9 +91,9 @@ def _allowed(row: Characteristic) -> str:
     said = (
         "The spec book allows: {remedy}. Then measure it again."
         if row.remedy
-        else "The spec book states no remedy, so decide; the maker's manual goes first."
+        else "The spec book states no remedy, so you decide; the maker's manual comes first."
     )
-    return said + (" It is marked safety: not on the road like this." if row.safety else "")
+    return said + (" It is marked safety: keep it off the road like this." if row.safety else "")
 
 
 def _close(row: Characteristic, found: Sequence[Verdict]) -> Step:
@@ -108,7 +108,7 @@ def _doubt(row: Characteristic, found: Sequence[Verdict]) -> Step:
 
 
 def _no_limit(row: Characteristic, found: Sequence[Verdict]) -> Step:
-    says = "The spec book gives no limit for {row}, so nothing is decided on it: write that of your manual."
+    says = "The spec book gives no limit for {row}, so it cannot be judged: write that of your manual."
     return not_known(f"{row.key}.limit", says, found, row=_what(row))
 
 

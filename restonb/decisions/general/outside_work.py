@@ -212,7 +212,7 @@ def _steps(job: Job) -> list[Step]:
     named: dict[str, Any] = {"job": job.what, "on": job.on}
     if job.state == "sent":
         known = "it was measured before it left" if any(v.value is not None for v in job.before) else (
-            "it was not measured before it left, so that nothing can be compared")  # fmt: skip
+            "it was not measured before it left, so there is nothing to compare")  # fmt: skip
         return [to_do("work.away", f"{{Job}}: away since {{on}}; {known}.", **named)]
     if job.state == "sent back":
         return [to_do("work.sent_back", "{Job}: sent back on {on}; measure it again when it returns.", **named)]
@@ -240,7 +240,7 @@ def _measured(job: Job, named: Mapping[str, Any]) -> list[Step]:
     if back.word == "inside":
         says = f"{{Job}}: accept it, with {counted(len(back), 'value')} of ours inside. Enter it as accepted."
         return [to_do("work.accept", says, back, **named)]
-    although = "It was accepted on {on} all the same: put that right with the shop. " if accepted else ""
+    although = "It was accepted on {on} even so: put that right with the shop. " if accepted else ""
     steps = judged(
         back, "work", "what came back",
         measure=f"{{Job}}: measure what is left: {{at}}. {although}",
@@ -248,7 +248,7 @@ def _measured(job: Job, named: Mapping[str, Any]) -> list[Step]:
         outside=f"{{Job}}: send it back, outside at {{at}}. {although}Send the table of readings along.",
         close=f"{{Job}}: do not accept it yet, too close to call at {{at}}. {although}Compare gauges with the shop, or use one with "
         "a smaller error.",
-        no_limit="{Job}: no limit is given for what was measured, so nothing is decided on it: write what was agreed into the spec "
+        no_limit="{Job}: no limit is given for what was measured, so it cannot be judged: write what was agreed into the spec "
         "book.",
         **named,
     )  # fmt: skip

@@ -182,7 +182,7 @@ def next_steps(buy: Sequence[Item], ordered: Sequence[Item], known: int, safety:
         first = ordered[0]
         steps.append(to_do("parts.ordered", says, names=_names(ordered), since=first.since, oldest=first.what))
     if waiting := sorted({i.joint for i in (*buy, *ordered) if i.joint}):
-        says = "Until these parts are there, do not close for good: {joints}."
+        says = "Until these parts are here, do not close up for good: {joints}."
         grave = any(joint in safety for joint in waiting)
         steps.append(to_do("parts.joints", says, safety=grave, joints=[joint.replace("_", " ") for joint in waiting]))
     return steps

@@ -136,14 +136,16 @@ def next_steps(found: Iterable[Cost], asked: bool) -> list[Step]:
         ("costs.bare", [c for c in found if c.kind != "own work" and c.amount is None], "No cost is entered for {lines}: {names}."),
         ("costs.idle", [c for c in found if c.kind == "own work" and not c.hours], "No hours are entered for {lines} of own work: {names}."),
         ("costs.currency", [c for c in found if c.amount and not c.currency],
-         "No currency is entered for {lines}, so that they stand by themselves: {names}."),
+         "No currency is entered for {lines}, so they are listed separately: {names}."),
     ):  # fmt: skip
         if lines_of:
             names = listed(list(dict.fromkeys(c.what for c in lines_of)), most=6)
             steps.append(to_do(finding, says, lines=counted(len(lines_of), "line"), names=names))
     if asked:
         return [*steps, settled("costs.filed", "Hours and money are filed in the record, as was asked.")]
-    says = "Hours and money stand on this page in your log only: nothing of them is filed, and a hand-over leaves the page out."
+    says = (
+        "Hours and money are on this page of your log only: none of it is filed, and a hand-over leaves the page out."
+    )
     return [*steps, settled("costs.private", says)]
 
 
