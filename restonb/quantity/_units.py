@@ -30,10 +30,9 @@ __all__ = [
     "near",
     "of_kind",
     "same_kind",
-    "shown",
     "unit",
-    "unit_to_show",
     "unit_of_difference",
+    "unit_to_show",
     "units",
 ]
 

@@ -19,9 +19,8 @@ from restonb.quantity import (
     kinds,
     names_of,
     same_kind,
-    shown,
-    unit_to_show,
     unit,
+    unit_to_show,
     units,
 )
 
