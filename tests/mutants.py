@@ -1,32 +1,52 @@
 """How well do the tests hold? Change one thing in the code, run the tests that pass through that line, see whether one fails.
 
-    python tests/mutants.py --count 300 --seed 7           a sample over the whole package
+    python tests/mutants.py --count 300 --seed 1971        a sample over the whole package
     python tests/mutants.py --count 40 --room formulas     of one room
-    python tests/mutants.py --seed 7 --only 12,57          those of a sample once more, with what was changed
+    python tests/mutants.py --seed 7 --only 12,57          those of a sample once more, with the lines that were changed
+    python tests/mutants.py --at restonb/words.py:31       every change of one line
+    python tests/mutants.py --learn record,words           run these folders of tests under coverage again, first
 
-First the tests run once under coverage, to learn which test passes through which line (kept in the folder given with
---work). Each mutant then runs in a copy of the tree, against those tests only; what no test passes through in its own
-process runs the tests of its room. A mutant that lives is a hole in the tests, or says the same as the code did: those
-are listed in tests/mutants_same.txt with the reason, and not counted.
+First each folder of tests runs once under coverage, to learn which test passes through which line and how long it takes
+(kept in the folder given with --work). Each mutant then runs in a copy of the tree, against the quickest of those tests,
+in a process forked from one that has the big libraries loaded already. A line that runs when its file is imported is
+tried by the tests that pass through the rest of the file; what no test passes through in its own process is tried by the
+tests of its room. A mutant that lives is a hole in the tests, or says the same as the code did: those are listed in
+tests/mutants_same.txt with the reason, and not counted.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import compileall
+import importlib
+import json
+import os
 import random
 import shutil
+import signal
 import subprocess
 import sys
-from collections import Counter
+import time
+from collections import Counter, defaultdict
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-TOP = Path(__file__).parents[1]
+TOP = Path(__file__).resolve().parents[1]
 SAME = Path(__file__).with_name("mutants_same.txt")
-SECONDS = 240
-MOST_TESTS = 60
+BETWEEN = " ## "
+SECONDS = 120.0
+TOO_LONG = -1
+BUDGET = 25.0
+MOST_TESTS = 150
+# Left out of the learning run: they start browsers, kernels or many processes, where other tests pass through the same lines.
+SLOW = ("browser", "benchmarks", "faults", "notebooks")
+LIBRARIES = (
+    "numpy", "pandas", "pint", "scipy.stats", "scipy.optimize", "matplotlib.figure", "uncertainties",
+    "nbformat", "ipywidgets", "rfc8785",
+)  # fmt: skip
 
 COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -36,19 +56,68 @@ WORKED: dict[type[ast.operator], type[ast.operator]] = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.Pow: ast.Mult,
 }  # fmt: skip
 
+PLUGIN = """
+import json, os, time
+import coverage, pytest
+
+took = {}
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_protocol(item, nextitem):
+    running = coverage.Coverage.current()
+    if running is not None:
+        running.switch_context(item.nodeid)
+    began = time.perf_counter()
+    yield
+    took[item.nodeid] = time.perf_counter() - began
+
+def pytest_runtest_logreport(report):
+    if report.failed or report.skipped:
+        took[report.nodeid] = None
+
+def pytest_sessionfinish(session):
+    with open(os.environ["MUTANTS_TOOK"], "w", encoding="utf-8") as file:
+        json.dump(took, file)
+"""
+
 
 class Mutant:
     """One change of one file: what it is and where; `index` is the node's place in the file."""
 
-    def __init__(self, path: Path, line: int, what: str, index: int, change: Any) -> None:
-        self.path, self.line, self.what, self._index, self._change = path, line, what, index, change
+    def __init__(self, path: Path, node: Any, span: tuple[int, int], what: str, index: int, change: Any) -> None:
+        self.path, self.what, self.span, self._index, self._change = path, what, span, index, change
+        self.line: int = getattr(node, "lineno", 1)
+
+    @property
+    def room(self) -> str:
+        return self.path.parts[1].removesuffix(".py")
 
     @property
     def text(self) -> str:
-        """The changed file."""
-        tree = ast.parse((TOP / self.path).read_text(encoding="utf-8"))
-        self._change(_live(tree)[self._index])
+        """The changed file: only the changed expression is written anew, so that what reads the source finds the rest."""
+        source = (TOP / self.path).read_text(encoding="utf-8")
+        tree = ast.parse(source)
+        node: Any = _live(tree)[self._index]
+        begin, end = ((node.lineno, node.col_offset), (node.end_lineno, node.end_col_offset))
+        self._change(node)
+        new = ast.unparse(node)
+        lines = source.encode().splitlines(keepends=True)
+        head = b"".join(lines[: begin[0] - 1]) + lines[begin[0] - 1][: begin[1]]
+        tail = lines[end[0] - 1][end[1] :] + b"".join(lines[end[0] :])
+        middle = new if isinstance(node, ast.stmt) else f"({new})"
+        text = (head + middle.encode() + tail).decode()
+        try:
+            if ast.dump(ast.parse(text)) == ast.dump(ast.parse(ast.unparse(tree))):
+                return text
+        except SyntaxError:
+            pass
         return ast.unparse(tree)
+
+    @property
+    def key(self) -> str:
+        """How mutants_same.txt names it: the file, the text of the line, the change. No number: lines move."""
+        line = (TOP / self.path).read_text(encoding="utf-8").splitlines()[self.line - 1].strip()
+        return BETWEEN.join((self.path.as_posix(), line, self.what))
 
     def __str__(self) -> str:
         return f"{self.path.as_posix()}:{self.line}: {self.what}"
@@ -57,9 +126,31 @@ class Mutant:
 def mutants(path: Path) -> Iterator[Mutant]:
     """Every change of a file that is looked at, in order."""
     tree = ast.parse((TOP / path).read_text(encoding="utf-8"))
+    spans = _spans(tree)
+    seen: Counter[tuple[int, str]] = Counter()
     for index, node in enumerate(_live(tree)):
         for what, change in _changes(node):
-            yield Mutant(path, getattr(node, "lineno", 1), what, index, change)
+            line = getattr(node, "lineno", 1)
+            seen[line, what] += 1
+            nth = seen[line, what]
+            yield Mutant(path, node, spans[id(node)], what if nth == 1 else f"{what} ({nth})", index, change)
+
+
+def _spans(tree: ast.AST) -> dict[int, tuple[int, int]]:
+    """For each node the lines of the innermost statement it stands in: a body's statements count for themselves."""
+    found: dict[int, tuple[int, int]] = {}
+
+    def walk(node: Any, span: tuple[int, int]) -> None:
+        if isinstance(node, ast.stmt):
+            body = getattr(node, "body", None)
+            last = body[0].lineno - 1 if isinstance(body, list) and body else node.end_lineno or node.lineno
+            span = (node.lineno, max(node.lineno, last))
+        found[id(node)] = span
+        for child in ast.iter_child_nodes(node):
+            walk(child, span)
+
+    walk(tree, (1, 1))
+    return found
 
 
 def _live(tree: ast.AST) -> list[ast.AST]:
@@ -117,15 +208,66 @@ def sample(room: str | None, count: int, seed: int) -> list[Mutant]:
     return random.Random(seed).sample(every, min(count, len(every)))
 
 
-def who_passes(work: Path) -> dict[tuple[str, int], list[str]]:
-    """File and line -> the tests that pass through it, from one run under coverage."""
-    data = work / "coverage"
-    if not data.exists():
+class Passing:
+    """Which test passes through which line, and how long each takes (seconds)."""
+
+    def __init__(self, work: Path) -> None:
+        from coverage import CoverageData
+
+        self.took: dict[str, float] = {}
+        self._lines: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))
+        for data in sorted(work.glob("coverage-*.data")):
+            if not data.with_suffix(".json").exists():
+                continue  # it is still being learnt
+            times = json.loads(data.with_suffix(".json").read_text(encoding="utf-8"))
+            self.took.update({test: seconds for test, seconds in times.items() if seconds is not None})
+            kept = CoverageData(basename=str(data))
+            kept.read()
+            for name in kept.measured_files():
+                file = Path(name).relative_to(TOP).as_posix()
+                for line, contexts in kept.contexts_by_lineno(name).items():
+                    self._lines[file][line].update(c for c in contexts if c in self.took)
+
+    def tests_of(self, mutant: Mutant) -> list[str]:
+        """Arguments of pytest, the quickest first: the tests that pass through the line, or the file, or of the room."""
+        lines = self._lines[mutant.path.as_posix()]
+        begin, end = mutant.span
+        found = lines[mutant.line] or set().union(*(lines[line] for line in range(begin, end + 1)))
+        found = found or set().union(*lines.values())
+        if not found:
+            own = TOP / "tests" / mutant.room
+            return [f"tests/{mutant.room}" if own.is_dir() else "tests/cli"]
+        return self._quickest(found, mutant)
+
+    def _quickest(self, found: set[str], mutant: Mutant) -> list[str]:
+        """Those of the room first, of each kind the quickest, and of one test function with many cases only a few at first."""
+        cases: Counter[str] = Counter()
+        ranked = []
+        for test in sorted(found, key=lambda t: (self.took[t], t)):
+            name = test.partition("[")[0]
+            cases[name] += 1
+            ranked.append((cases[name] > 4, not test.startswith(f"tests/{mutant.room}/"), self.took[test], test))
+        taken, seconds = [], 0.0
+        for *_, took, test in sorted(ranked):
+            if taken and (seconds + took > BUDGET or len(taken) >= MOST_TESTS):
+                continue
+            taken.append(test)
+            seconds += took
+        return taken
+
+
+def learn(work: Path, again: set[str]) -> None:
+    """Run each folder of tests under coverage, where that has not been done yet."""
+    (work / "mutants_plugin.py").write_text(PLUGIN, encoding="utf-8")
+    for folder in sorted(p for p in (TOP / "tests").iterdir() if p.is_dir() and any(p.rglob("test_*.py"))):
+        data = work / f"coverage-{folder.name}.data"
+        if folder.name not in again and (data.with_suffix(".json").exists() or folder.name in SLOW):
+            continue
+        data.unlink(missing_ok=True)
+        data.with_suffix(".json").unlink(missing_ok=True)
+        began = time.monotonic()
         config = work / "coveragerc"
-        config.write_text(
-            f"[run]\nsource = restonb\ndynamic_context = test_function\ndata_file = {data}\n", encoding="utf-8"
-        )
-        ignored = [f"--ignore=tests/{name}" for name in ("browser", "benchmarks", "faults")]
+        config.write_text(f"[run]\nsource = {TOP / 'restonb'}\ndata_file = {data}\n", encoding="utf-8")
         command = [
             sys.executable,
             "-m",
@@ -137,109 +279,190 @@ def who_passes(work: Path) -> dict[tuple[str, int], list[str]]:
             "-q",
             "-p",
             "no:randomly",
-            *ignored,
         ]
-        subprocess.run([*command, "tests"], cwd=TOP, check=False, stdout=subprocess.DEVNULL)
-    from coverage import CoverageData
-
-    found: dict[tuple[str, int], list[str]] = {}
-    kept = CoverageData(basename=str(data))
-    kept.read()
-    for name in kept.measured_files():
-        file = Path(name).relative_to(TOP).as_posix() if Path(name).is_relative_to(TOP) else name
-        for line, contexts in kept.contexts_by_lineno(name).items():
-            found[file, line] = [c for c in contexts if c]
-    return found
-
-
-def tests_of(mutant: Mutant, passing: dict[tuple[str, int], list[str]]) -> list[str]:
-    """Arguments of pytest: the tests that pass through the line, else those of its room."""
-    names = passing.get((mutant.path.as_posix(), mutant.line), [])
-    known = sorted({_node(name) for name in names} - {""})
-    if known:
-        return random.Random(0).sample(known, min(MOST_TESTS, len(known)))
-    room = mutant.path.parts[1].removesuffix(".py")
-    return (
-        [f"tests/{'notebooks' if room == 'decisions' else room}"] if (TOP / "tests" / room).is_dir() else ["tests/cli"]
-    )
-
-
-def _node(context: str) -> str:
-    """'tests.record.test_gate.test_x' (or with a class) as pytest wants it."""
-    parts = context.split(".")
-    for at in range(len(parts), 0, -1):
-        path = Path(*parts[:at]).with_suffix(".py")
-        if (TOP / path).is_file():
-            return "::".join([path.as_posix(), *parts[at:]]).partition("[")[0]
-    return ""
-
-
-def lives(mutant: Mutant, tree: Path, tests: list[str]) -> bool:
-    """Whether the tests pass with the change."""
-    target = tree / mutant.path
-    before = target.read_text(encoding="utf-8")
-    target.write_text(mutant.text, encoding="utf-8")
-    try:
-        command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:randomly", "-p", "no:cacheprovider", *tests]
-        done = subprocess.run(
-            command, cwd=tree, env=_environment(tree), capture_output=True, timeout=SECONDS, check=False
-        )
-        return done.returncode in (0, 5)
-    except subprocess.TimeoutExpired:
-        return False
-    finally:
-        target.write_text(before, encoding="utf-8")
+        command += ["-p", "mutants_plugin", "-p", "no:cacheprovider", "-m", "not slow", f"tests/{folder.name}"]
+        environment = {**_environment(TOP), "MUTANTS_TOOK": str(data.with_suffix(".json"))}
+        environment["PYTHONPATH"] += os.pathsep + str(work)
+        done = subprocess.run(command, cwd=TOP, env=environment, capture_output=True, text=True, check=False)
+        last = (done.stdout.strip().splitlines() or [""])[-1]
+        print(f"learnt {folder.name}: {last} ({time.monotonic() - began:.0f} s)", flush=True)
 
 
 def _environment(tree: Path) -> dict[str, str]:
-    import os
-
     return {**os.environ, "PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1"}
 
 
+def copy_of_tree(work: Path) -> Path:
+    """A fresh copy to change, compiled, so that only the changed file is compiled anew."""
+    tree = work / f"tree-{os.getpid()}"
+    shutil.rmtree(tree, ignore_errors=True)
+    shutil.copytree(TOP, tree, ignore=shutil.ignore_patterns(".venv", ".git", "__pycache__", ".*_cache", ".hypothesis"))
+    compileall.compile_dir(tree / "restonb", quiet=2)
+    return tree
+
+
+class Trial:
+    """A copy of the tree, and the tests that are known to pass in it as it stands: a test that fails there kills nothing."""
+
+    def __init__(self, tree: Path, say: bool = False) -> None:
+        self.tree, self.say = tree, say
+        self._first = tree / ".first-failure"
+        self._sound: set[str] = set()
+        self._unsound: set[str] = set()
+
+    def lives(self, mutant: Mutant, tests: list[str]) -> bool:
+        """Whether the tests pass with the change."""
+        while True:
+            asked = [test for test in tests if test not in self._unsound]
+            if not asked:
+                return True
+            with _changed(self.tree / mutant.path, mutant.text):
+                code = self._run(asked)
+            failed = self._first.read_text(encoding="utf-8") if self._first.exists() else ""
+            if code in (0, 5):
+                return True
+            if code == TOO_LONG or failed in self._sound:
+                return False
+            if code != 1:  # nothing could be imported or collected any more: it must be otherwise as the tree stands
+                if self._run(["--collect-only", *asked]) not in (0, 5):
+                    raise SystemExit(f"these tests cannot be collected in the copy: {' '.join(asked)}")
+                return False
+            if self._run([failed]) == 0:
+                self._sound.add(failed)
+                return False
+            print(f"      fails in the copy as it stands, left out: {failed}", flush=True)
+            self._unsound.add(failed)
+
+    def _run(self, tests: list[str]) -> int:
+        """The exit code of pytest, in a forked process of its own group, with the copy's package."""
+        self._first.unlink(missing_ok=True)
+        child = os.fork()
+        if child == 0:
+            code = 99
+            try:
+                code = self._run_tests(tests)
+                sys.stdout.flush()
+            except BaseException:  # noqa: BLE001 - whatever ends it, the fork must not go on as its parent
+                sys.excepthook(*sys.exc_info())
+                sys.stderr.flush()
+            finally:
+                os._exit(code)
+        deadline = time.monotonic() + SECONDS
+        while time.monotonic() < deadline:
+            done, status = os.waitpid(child, os.WNOHANG)
+            if done:
+                code = os.waitstatus_to_exitcode(status)
+                if code in (98, 99):
+                    raise SystemExit("the tests of the copy imported another restonb, or could not be started (--say)")
+                return code
+            time.sleep(0.02)
+        os.killpg(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        return TOO_LONG
+
+    def _run_tests(self, tests: list[str]) -> int:
+        os.setpgid(0, 0)
+        os.chdir(self.tree)
+        os.environ.update(_environment(self.tree))
+        sys.dont_write_bytecode = True
+        sys.path[:] = [str(self.tree), *(p for p in sys.path if p not in ("", str(TOP), str(TOP / "tests")))]
+        if not self.say:
+            sink = os.open(os.devnull, os.O_RDWR)
+            for stream in (0, 1, 2):
+                os.dup2(sink, stream)
+        import pytest
+
+        first = self._first
+
+        class Failures:
+            def pytest_runtest_logreport(self, report: Any) -> None:
+                if report.failed and not first.exists():
+                    first.write_text(report.nodeid, encoding="utf-8")
+
+        words = ["-x", "-q", "-p", "no:randomly", "-p", "no:cacheprovider", *tests]
+        code = int(pytest.main(words, plugins=[Failures()]))
+        used = sys.modules.get("restonb")
+        return 98 if used is not None and not str(used.__file__).startswith(str(self.tree)) else code
+
+
+@contextmanager
+def _changed(file: Path, text: str) -> Iterator[None]:
+    """The file with this text; afterwards it is as it was, with its time, so that its compiled form holds again."""
+    before, stamp = file.read_bytes(), file.stat()
+    file.write_text(text, encoding="utf-8")
+    try:
+        yield
+    finally:
+        file.write_bytes(before)
+        os.utime(file, ns=(stamp.st_atime_ns, stamp.st_mtime_ns))
+
+
 def same() -> dict[str, str]:
-    """Mutants that say the same as the code: 'FILE: WHAT' -> reason. The line number is left out, since it moves."""
+    """Mutants that say the same as the code: key -> reason, one a line with ' ## ' between the parts."""
     if not SAME.exists():
         return {}
-    lines = [line for line in SAME.read_text(encoding="utf-8").splitlines() if line and not line.startswith("#")]
-    return dict(line.split(" # ", 1) for line in lines)
+    lines = [line for line in SAME.read_text(encoding="utf-8").splitlines() if BETWEEN in line]
+    return dict(line.rsplit(BETWEEN, 1) for line in lines)
+
+
+def wanted(args: argparse.Namespace) -> list[tuple[int, Mutant]]:
+    """What to try, with its number in the sample."""
+    if args.at:
+        file, _, lines = args.at.rpartition(":")
+        numbers = {int(n) for n in lines.split(",")}
+        return [(n, m) for n, m in enumerate(mutants(Path(file))) if m.line in numbers]
+    taken = list(enumerate(sample(args.room, args.count, args.seed)))
+    if args.only:
+        numbers = {int(n) for n in args.only.split(",")}
+        return [one for one in taken if one[0] in numbers]
+    begin, end = (int(n) for n in args.part.split("-"))
+    rooms = args.rooms.split(",") if args.rooms else None
+    return [one for one in taken[begin:end] if rooms is None or one[1].room in rooms]
 
 
 def main() -> int:
     asked = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     asked.add_argument("--count", type=int, default=300)
     asked.add_argument("--seed", type=int, default=1971)
-    asked.add_argument("--room", help="only this room")
+    asked.add_argument("--room", help="a sample of only this room")
+    asked.add_argument("--rooms", help="of the sample only these rooms, with commas between")
+    asked.add_argument("--part", default="0-1000000", help="of the sample only from this to that number")
     asked.add_argument("--only", help="numbers of the sample, with commas between")
+    asked.add_argument("--at", help="FILE:LINE,LINE: every change of these lines")
+    asked.add_argument("--learn", default="", help="folders of tests to run under coverage again")
+    asked.add_argument("--known", action="store_true", help="learn nothing: take what is known already")
+    asked.add_argument("--say", action="store_true", help="print what the tests print")
     asked.add_argument(
         "--work", type=Path, default=Path("/tmp/restonb-mutants"), help="where the copy and the coverage lie"
     )
     args = asked.parse_args()
     args.work.mkdir(parents=True, exist_ok=True)
-    passing = who_passes(args.work)
-    tree = args.work / "tree"
-    shutil.rmtree(tree, ignore_errors=True)
-    shutil.copytree(TOP, tree, ignore=shutil.ignore_patterns(".venv", ".git", "__pycache__", ".*_cache", ".hypothesis"))
-    taken = sample(args.room, args.count, args.seed)
-    wanted = {int(n) for n in args.only.split(",")} if args.only else set(range(len(taken)))
-    print(f"seed {args.seed}, {len(wanted)} of {len(taken)} mutants", flush=True)
-    known, alive, tried, equal = same(), Counter[str](), Counter[str](), 0
-    for number, mutant in enumerate(taken):
-        if number not in wanted:
+    if not args.known:
+        learn(args.work, set(args.learn.split(",")) - {""})
+    passing, trying, known = Passing(args.work), wanted(args), same()
+    trial = Trial(copy_of_tree(args.work), args.say)
+    for library in LIBRARIES:
+        importlib.import_module(library)
+    print(f"seed {args.seed}, {len(trying)} of {args.count} mutants", flush=True)
+    alive, tried, equal = Counter[str](), Counter[str](), Counter[str]()
+    for number, mutant in trying:
+        if mutant.key in known:
+            equal[mutant.room] += 1
             continue
-        room = mutant.path.parts[1].removesuffix(".py")
-        if f"{mutant.path.as_posix()}:{mutant.line}: {mutant.what}" in known:
-            equal += 1
-            continue
-        tried[room] += 1
-        if lives(mutant, tree, tests_of(mutant, passing)):
-            alive[room] += 1
-            print(f"{number:4}  lives  {mutant}", flush=True)
-    for room in sorted(tried):
-        print(f"{room:12} {alive[room]:4} of {tried[room]:4} live, {100 * alive[room] / tried[room]:.0f} %")
-    total = sum(tried.values())
+        tried[mutant.room] += 1
+        tests = passing.tests_of(mutant)
+        if trial.lives(mutant, tests):
+            alive[mutant.room] += 1
+            print(f"{number:4}  lives  {mutant}   [{len(tests)} tests]\n      {mutant.key}", flush=True)
+        elif args.at:
+            print(f"{number:4}  killed {mutant}", flush=True)
+    for room in sorted(tried | equal):
+        share = 100 * alive[room] / max(tried[room], 1)
+        print(f"{room:12} {alive[room]:4} of {tried[room]:4} live, {share:.0f} %; {equal[room]} say the same")
+    shutil.rmtree(trial.tree, ignore_errors=True)
+    total, living = tried.total(), alive.total()
     print(
-        f"{'all':12} {sum(alive.values()):4} of {total:4} live, {100 * sum(alive.values()) / max(total, 1):.1f} %; {equal} say the same"
+        f"{'all':12} {living:4} of {total:4} live, {100 * living / max(total, 1):.1f} %; {equal.total()} say the same"
     )
     return 0
 
