@@ -36,7 +36,7 @@ def open(folder: str | Path, as_of: str | None = None) -> Machine:
     folder : str or Path
         The build folder, which holds build.toml.
     as_of : str, optional
-        A date such as '2026-03-14': the record is seen as it stood at the end of that day. Spec book, joints and
+        A date such as '2026-03-14': the record is seen as it was at the end of that day. Spec book, joints and
         gauges are always those of today, since text files keep no history.
 
     Returns

@@ -1,7 +1,7 @@
 """Every error that restonb raises on purpose. The message says what to write or do instead.
 
 RestonbError
- ├── QuantityError     text that is no quantity, thread or drill; or a unit of the wrong kind
+ ├── QuantityError     text that is not a quantity, thread or drill; or a unit of the wrong kind
  ├── PositionError     an unknown position pattern, or a position that the pattern does not have
  ├── MeasureError      readings from which the asked result cannot be worked out
  ├── FormulaError      an argument out of range, of the wrong kind, or an impossible geometry
@@ -33,7 +33,7 @@ __all__ = [
 class RestonbError(Exception):
     """Base of all errors raised on purpose; one line, ending with what to do next.
 
-    What it is about stands in attributes too, so that a program need not read the sentence; each is empty where it does not apply.
+    What it is about is in attributes too, so that a program need not read the sentence; each is empty where it does not apply.
 
     Attributes
     ----------
@@ -56,7 +56,7 @@ class RestonbError(Exception):
 
 
 class QuantityError(RestonbError):
-    """Text that is no quantity, thread or drill, or a unit of the wrong kind."""
+    """Text that is not a quantity, thread or drill, or a unit of the wrong kind."""
 
 
 class PositionError(RestonbError):

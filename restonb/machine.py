@@ -15,7 +15,7 @@ __all__ = ["Machine"]
 
 
 class Machine:
-    """One build, read only. Every table is worked out anew from the record as it stands, or as it stood on `as_of`.
+    """One build, read only. Every table is worked out afresh from the record as it is, or as it was on `as_of`.
 
     Tables have one row per thing and a column `unit` where a row holds a number: rows of one table may have different
     units. `table.attrs` says which columns are in that unit, and names the build.
@@ -70,7 +70,7 @@ class Machine:
         return self._frame([r._asdict() for r in found], columns, in_unit=("value", "resolution"))
 
     def verdicts(self, sheet: str | None = None) -> pd.DataFrame:
-        """Every row of the spec book, judged now from the readings that stand.
+        """Every row of the spec book, judged now from the readings in force.
 
         Parameters
         ----------

@@ -27,4 +27,4 @@ def answered(
         return about | {"type": "refused", "why": str(error)}
     except Exception as error:  # whatever went wrong, the page must hear that this was not taken
         logging.getLogger(__name__).exception("not taken: %s", kind)
-        return about | {"type": "refused", "why": f"not taken, by a fault of restonb: {error}"}
+        return about | {"type": "refused", "why": f"not taken, because of a bug in restonb: {error}"}

@@ -38,7 +38,7 @@ def not_yet(name: str) -> Shown:
 
 def pointer(box: Box, name: str, note: str) -> Shown:
     """The end of a sheet whose box stands above: its word, whether it is filed, and where the rest is."""
-    above = "What was found, what to do and what is open stands at the top."
+    above = "What was found, what to do and what is open is at the top."
     html = f'<div class="filed"><p>{state_chip(box.word)} {escape(note)} {above}</p></div>'
     return Shown(
         html, f"{name}: {SHAPES[box.word]} {box.word}. {note} {above}", {BOX_MIME: {"word": box.word, "end": True}}

@@ -89,7 +89,7 @@ class Filing:
             ["no number is worked out yet"], "todo")  # fmt: skip
 
     def leave(self, step: Step) -> None:
-        """Keep a step beside the decision; the same one said again stands once."""
+        """Keep a step beside the decision; one that is said again is kept once."""
         self.left[step.finding, sentence(step, self.units)] = step
 
     def steps(self) -> list[Step]:

@@ -11,7 +11,7 @@ from restonb.bench._look import Shown
 
 __all__ = ["Several", "both", "joined", "show_live"]
 
-_NOTE = "As it stood when this sheet was last run. Run > Run All Cells brings the fields back, with what stands now."
+_NOTE = "As it was when this sheet was last run. Run > Run All Cells brings the fields back, with what is in force now."
 _HIDE = (
     "<style>.jp-OutputArea:has(.restonb-standin) > .jp-OutputArea-child"
     ":has(> .jupyter-widgets):not(:has(.restonb-grid)):not(:has(.restonb-standin)) { display: none; }</style>"

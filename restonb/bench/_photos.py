@@ -31,7 +31,7 @@ def photos(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown
         if code:
             image = f'<img src="data:image/jpeg;base64,{code}" alt="{escape(caption)}" width="{WIDTH // 2}">'
         else:
-            image = f"<em>{escape(entry.body['file'])} is not there</em>"
+            image = f"<em>{escape(entry.body['file'])} is missing</em>"
         figures.append(
             f'<figure style="display:inline-block;margin:0 1em .6em 0">{image}'
             f'<figcaption class="small">{escape(caption)}</figcaption></figure>'
@@ -43,7 +43,7 @@ def photos(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown
 
 
 def small(original: bytes) -> str:
-    """JPEG in base64, turned upright, of the pixels alone: no place and no camera stay in it. '' if it is no picture."""
+    """JPEG in base64, turned upright, of the pixels alone: no place and no camera stay in it. '' if it is not a picture."""
     from PIL import Image
 
     try:

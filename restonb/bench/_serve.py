@@ -110,7 +110,7 @@ def environment(build: Build, state: Path, token: str) -> dict[str, str]:
 
 
 def write_start(build: Build) -> str:
-    """A page that leads to every sheet with one click; gives its path in the build folder. Written anew every time."""
+    """A page that leads to every sheet with one click; gives its path in the build folder. Written afresh every time."""
     shelves: dict[str, list[str]] = {}
     for path in sorted(build.notebooks.rglob("*.ipynb")):
         name = path.relative_to(build.notebooks)
@@ -127,7 +127,7 @@ def write_start(build: Build) -> str:
         lines += [f"## {shelf}", "", *links, ""]
     if not shelves:
         lines += ["There is no sheet in this folder yet.", ""]
-    lines += ["What is to be done, and why: `restonb status` in a terminal.", ""]
+    lines += ["What to do next, and why: `restonb status` in a terminal.", ""]
     build.notebooks.mkdir(parents=True, exist_ok=True)
     target = build.notebooks / START
     target.write_text("\n".join(lines), encoding="utf-8")
@@ -176,7 +176,9 @@ def _state(build: Build) -> Path:
             first.write_text(json.dumps(_WORKSPACE), encoding="utf-8")
         state.chmod(0o700)
     except OSError as error:
-        raise RestonbError(f"{build.folder} cannot be written ({error.strerror}); copy it to where it can") from None
+        raise RestonbError(
+            f"{build.folder} cannot be written ({error.strerror}); copy it to where it can be written"
+        ) from None
     return state
 
 

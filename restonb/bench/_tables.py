@@ -95,14 +95,14 @@ def joints(build: Build, record: Record, sheet: str, as_of: int | None) -> Shown
     """The joints that a sheet relies on: which, through which, in which state since when."""
     relied = build.joints.relied_on(sheet)
     if not relied and sheet in build.joints.sheets:
-        return bullets(["no joint: joints.toml says that this is measured on parts that lie loose"], "filed")
+        return bullets(["no joint: joints.toml says that this is measured on loose parts"], "filed")
     if not relied:
         return bullets([f"joints.toml names no joint that {sheet} relies on; write one under [sheets]"], "todo")
     states = joint_states(record, build.joints, as_of)
     rows = []
     for key, chain in relied.items():
         joint, state = build.joints.get(key), states[key]
-        waiting = f"waits for {'a part' if state.waiting == 'part' else 'curing'}" if state.waiting else ""
+        waiting = {"part": "waiting for a part", "cure": "curing"}.get(state.waiting, "")
         until = f" until {state.until}" if state.until else ""
         why = "; ".join(t for t in (state.label, state.why, f"{waiting}{until}".strip()) if t)
         word = state.state or "not recorded"
@@ -119,7 +119,7 @@ def no_row(sheet: str, characteristic: str, expected: tuple[str, str, str] | Non
     what = expected[0] if expected else characteristic
     text = (
         f"To measure: {what}. The spec book has no row for it yet, so it can be neither entered nor checked. Write one "
-        "into a file of specs/, with the limits of your manual and the page they stand on"
+        "into a file of specs/, with the limits of your manual and the page they are on"
     )
     html = f"<p>{escape(text)}{':' if expected else '.'}</p>"
     if expected:

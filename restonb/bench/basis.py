@@ -1,4 +1,4 @@
-"""What every part of a sheet stands on: its rows, its readings, and what will be filed."""
+"""What every part of a sheet rests on: its rows, its readings, and what will be filed."""
 
 from __future__ import annotations
 

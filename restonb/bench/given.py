@@ -88,7 +88,7 @@ def whole(value: int | None, least: int, most: int) -> str:
     """A whole number within the limits, both included."""
     if value is None or least <= value <= most:
         return ""
-    return f"{value} will not do; write a whole number from {least} to {most}"
+    return f"write a whole number from {least} to {most}, not {value}"
 
 
 def choice(value: str | None, *words: str) -> str:
@@ -107,7 +107,7 @@ def day(value: str | None) -> str:
         if value:
             date.fromisoformat(value)
     except ValueError:
-        return f"{value!r} is no day; write year-month-day, as in 2026-03-14"
+        return f"{value!r} is not a date; write year-month-day, as in 2026-03-14"
     return ""
 
 
@@ -173,7 +173,7 @@ def _within(
         return ""
     low = f"above {above[1]}" if above else f"{least[1]} or more" if least else ""
     high = f"at most {most[1]}" if most else ""
-    return f"{said} will not do; write {' and '.join(t for t in (low, high) if t)}"
+    return f"write {' and '.join(t for t in (low, high) if t)}, not {said}"
 
 
 def _first(faults: Iterable[str]) -> str:

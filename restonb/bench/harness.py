@@ -1,4 +1,4 @@
-"""Labels for the wires of a harness: what stands on each, from the readings of its sheet; the sheets to print."""
+"""Labels for the wires of a harness: what is on each, from the readings of its sheet; the sheets to print."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def finest(labels: Sequence[Label], layout: Layout) -> float:
 
 
 def labels_shown(labels: Any) -> Shown:
-    """What stands on each label, and what its code says."""
+    """What is on each label, and what its code says."""
     if isinstance(labels, NotYet):
         return Shown(labels.html, labels.text)
     return table(("label", "text", "code"), [(x.head, "; ".join(x.lines), x.code) for x in labels], tight=("label",))

@@ -69,7 +69,7 @@ TINTS = {
 }
 """Grounds of cells and cards by verdict; paper for the rest."""
 OTHER = Mark("D", PAPER, scale=0.85)
-"""For a word that is no verdict."""
+"""For a word that is not a verdict."""
 
 WORST_FIRST = ("outside", "measure again", "too close to call", "in doubt", "not measured", "no limit", "inside")
 """As verdicts order them; what must be measured again counts as nothing, and stands before what was never measured."""

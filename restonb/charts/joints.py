@@ -102,7 +102,7 @@ def joint_tree(
             word=_worst(words),
             key=[*(Key(w, STATES.get(w, NOTHING)) for w, _ in _count(words)), *_flag_key(lines)],
             notes=[
-                "A joint stands below and to the right of what it rests on: close from the top down, open from the bottom up."
+                "A joint is shown below and to the right of what it rests on: close from the top down, open from the bottom up."
             ],
         )
         _draw(page, lines)
@@ -229,7 +229,7 @@ def _draw(page: Page, lines: Sequence[_Line]) -> None:
         return
     place: dict[str, tuple[float, float]] = {}
     y = page.top + 0.3
-    page.write(EDGE, page.top + 0.08, "what is closed first stands on top", size=SMALL, color=MUTED)
+    page.write(EDGE, page.top + 0.08, "what is closed first is at the top", size=SMALL, color=MUTED)
     page.write(state_at, page.top + 0.08, "state", size=SMALL, color=MUTED)
     for n, line in enumerate(lines):
         x, middle = x0 + STEP * line.layer, y + ROW / 2

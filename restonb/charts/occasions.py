@@ -53,7 +53,7 @@ def before_after(old: Any, new: Any, *more: Any, names: Sequence[str] = (), date
 
 
 NO_VERDICT = frozenset({"not measured", "measure again", "in doubt", "out of date"})
-"""Words that are no verdict on the part: neither better nor worse than one."""
+"""Words that are not verdicts on the part: neither better nor worse than one."""
 
 
 def _key(row: Row) -> tuple[str, str, str]:

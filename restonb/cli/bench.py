@@ -14,7 +14,7 @@ EXAMPLE = """examples:
 
 def add(command: argparse.ArgumentParser) -> None:
     command.add_argument("--lan", action="store_true", help="let other machines of this network in, with the token")
-    command.add_argument("--port", type=whole_number, default=0, help="which port (else a free one)")
+    command.add_argument("--port", type=whole_number, default=0, help="which port (default: a free one)")
     command.add_argument("--no-browser", action="store_true", help="do not open a browser")
     add_build(command)
 

@@ -67,7 +67,7 @@ def _list(family: str, as_json: bool) -> int:
 
 
 def _explain(asked: Formula[..., Any], as_json: bool) -> int:
-    """What a formula takes and gives, where it holds and what it stands on, when it is asked without numbers."""
+    """What a formula takes and gives, where it holds and what it rests on, when it is asked without numbers."""
     if as_json:
         print_json(asked.data())
         return 0

@@ -31,7 +31,7 @@ __all__ = [
 
 def add_build(command: argparse.ArgumentParser) -> None:
     command.add_argument(
-        "-b", "--build", type=Path, metavar="FOLDER", help="the build folder (else the one around this folder)"
+        "-b", "--build", type=Path, metavar="FOLDER", help="the build folder (default: the one that this folder is in)"
     )
 
 
@@ -40,7 +40,7 @@ def add_json(command: argparse.ArgumentParser) -> None:
 
 
 def add_as_of(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--as-of", metavar="DATE", help="as it stood at the end of that day, such as 2026-03-14")
+    command.add_argument("--as-of", metavar="DATE", help="as it was at the end of that day, such as 2026-03-14")
 
 
 def build_of(args: argparse.Namespace) -> Build:
@@ -72,11 +72,11 @@ def whole_number(text: str) -> int:
     try:
         return int(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no whole number; write digits, such as 17") from None
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number; write digits, such as 17") from None
 
 
 def pairs(words: Iterable[str], example: str) -> dict[str, str]:
-    """'key=value' words as a dict; refused by name where the sign is missing or a key stands twice."""
+    """'key=value' words as a dict; refused by name where the sign is missing or a key comes twice."""
     found: dict[str, str] = {}
     for word in words:
         key, sign, value = word.partition("=")
@@ -99,7 +99,7 @@ def verdict_counts(run: Run) -> dict[str, int]:
 
 
 def tally(run: Run) -> str:
-    """'2 outside, 6 inside'; a sheet that only works out what is recorded has nothing to measure, and that is no fault."""
+    """'2 outside, 6 inside'; a sheet that only works out what is recorded has nothing to measure, and that is not a fault."""
     found = ", ".join(f"{n} {word}" for word, n in verdict_counts(run).items())
     kept = sum(row.get("verdict") == "no limit" for row in run.verdicts)
     if found or kept:

@@ -20,7 +20,7 @@ EXAMPLE = """examples:
 
 def add(command: argparse.ArgumentParser) -> None:
     command.add_argument("joint", help="which joint of joints.toml")
-    command.add_argument("--what", default="loosened", help="loosened, removed or replaced (else loosened)")
+    command.add_argument("--what", default="loosened", help="loosened, removed or replaced (default: loosened)")
     command.add_argument("--why", default="", help="the reason, which stays with the entry")
     command.add_argument("--ask", action="store_true", help="only say what it would spoil")
     command.add_argument("--yes", action="store_true", help="enter it without asking again")
@@ -54,7 +54,7 @@ def answer(args: argparse.Namespace) -> int:
 def _confirmed() -> bool:
     """Asks where somebody sits at the terminal; a script says --yes."""
     if not sys.stdin.isatty():
-        raise RestonbError("nobody is there to confirm; add --yes to enter it, or --ask to enter nothing")
+        raise RestonbError("there is nobody to confirm it; add --yes to enter it, or --ask to enter nothing")
     return input("enter it? [y/N] ").strip().casefold() in ("y", "yes")
 
 

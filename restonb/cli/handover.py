@@ -19,7 +19,9 @@ Left out unless included: {", ".join(CHOICES)}.
 
 
 def add(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--to", type=Path, metavar="FOLDER", help="where to put it (else the build's handover folder)")
+    command.add_argument(
+        "--to", type=Path, metavar="FOLDER", help="where to put it (default: the build's handover folder)"
+    )
     command.add_argument("--include", default="", metavar="WHAT,...", help="what else may leave: " + ", ".join(CHOICES))
     command.add_argument("--sign", type=Path, metavar="KEY", help="sign the seal with your private SSH key")
     command.add_argument("--preview", action="store_true", help="list what would leave; write nothing")

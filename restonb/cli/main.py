@@ -36,7 +36,7 @@ COMMANDS = {
 """Every command, in the order of a job, with what it does."""
 
 TRACE = "RESTONB_TRACE"
-"""Set to anything, it shows the whole trace of a fault of restonb itself."""
+"""Set to anything, it shows the whole trace of a bug in restonb itself."""
 
 
 class _Help(argparse.RawDescriptionHelpFormatter):
@@ -124,7 +124,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             raise
         fault = " ".join(f"{type(error).__name__}: {error}".split())
         print(
-            f"restonb: a fault of restonb itself ({fault}); what was entered before stays entered; {TRACE}=1 shows where",
+            f"restonb: a bug in restonb itself ({fault}); what was entered before stays entered; {TRACE}=1 shows where",
             file=sys.stderr,
         )
         return 2

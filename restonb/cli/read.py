@@ -14,7 +14,7 @@ from restonb.stated import Build
 
 EXAMPLE = """examples:
   restonb read                                            lists the sheets
-  restonb read gearbox_mounting                           lists what is measured, and what stands
+  restonb read gearbox_mounting                           lists what is measured, and the readings in force
   restonb read gearbox_mounting gap 1=0 2=0 3='10 thou' 4='0.05 mm' --instrument feeler
   restonb read hoses made front='week 23 2019'            a date of making: 2319, 2019-06 and 1978 are read, too
   restonb read --strike 17 --why "read the wrong leaf"
@@ -34,7 +34,7 @@ def add(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--new-occasion", action="store_true", help="the occasion is a new one, though nearly one in use"
     )
-    command.add_argument("--instrument", help="which gauge of instruments.csv (else the spec book's)")
+    command.add_argument("--instrument", help="which gauge of instruments.csv (default: the spec book's)")
     command.add_argument("--temperature", help="of the part, such as '14 degC'")
     command.add_argument("--note", default="", help="a remark that stays with the reading")
     command.add_argument("--strike", type=whole_number, metavar="SEQ", help="strike this entry out; it stays readable")
@@ -50,7 +50,7 @@ def answer(args: argparse.Namespace) -> int:
     if args.why and args.strike is None:
         raise RestonbError("say which entry is struck out for that: --strike 17")
     if args.strike is not None and args.sheet:
-        raise RestonbError("strike out first, then enter: --strike goes without a sheet")
+        raise RestonbError("strike out first, then enter: --strike takes no sheet")
     with record_of(build, begin=bool(args.values)) as record:
         if args.strike is not None:
             return _strike(record, args)

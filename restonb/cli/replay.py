@@ -73,7 +73,7 @@ def _newest(record: Record, of: dict[str, str]) -> int:
     """The newest reading at that place that is not struck yet."""
     found = [r for r in room.readings(record, of["sheet"], of["characteristic"]) if r.position == of["position"]]
     if not found:
-        raise RestonbError(f"no reading stands at {of}")
+        raise RestonbError(f"there is no reading at {of}")
     return found[-1].seq
 
 

@@ -110,11 +110,11 @@ def _standing(word: str, sheets: tuple[SheetStanding, ...], most: int | None, fu
             yield f"  {_sheet_text(sheet)}"
             yield from details[sheet.sheet]
     if others and word == "in doubt":
-        yield "  settled by measuring again with a gauge that is good"
+        yield "  settled by measuring again with a good gauge"
     if empty:
         yield f"\n{tree.MARKS[word]} {word}, was run but nothing is measured yet: {', '.join(s.sheet for s in empty)}"
         if any(not s.not_measured for s in empty):  # the spec book has no rows either
-            yield "  of what this machine does not have, name the sheet in build.toml: not_fitted = [...]"
+            yield "  if this machine has no such part, name the sheet in build.toml: not_fitted = [...]"
 
 
 def _sheet_text(sheet: SheetStanding) -> str:

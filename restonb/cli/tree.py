@@ -23,7 +23,7 @@ def draw(build: Build, found: Standing, path: Path) -> str:
     from restonb.charts import joint_tree, svg
 
     if path.suffix.lower() != ".svg":
-        raise RestonbError(f"'{path}' is no name of a drawing; write one that ends in .svg, such as joints.svg")
+        raise RestonbError(f"'{path}' does not name a drawing; write a name that ends in .svg, such as joints.svg")
     if not path.parent.is_dir():
         raise RestonbError(f"there is no folder {path.parent}; make it first, or name another")
     if not build.joints.joints:

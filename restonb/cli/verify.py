@@ -53,12 +53,12 @@ def _refuse_what_is_none(path: Path) -> None:
         if begins != b"SQLite format 3\0" and not begins.startswith(b"PK"):
             sealed = path.name.endswith(".seal.txt")
             more = "; a signed seal is checked with --signers FILE --who WHO" if sealed else ""
-            raise RestonbError(f"{path.name} is no record, bag or zip{more}")
+            raise RestonbError(f"{path.name} is not a record, bag or zip{more}")
 
 
 def _signature(args: argparse.Namespace) -> int:
     if not args.who:
-        raise RestonbError("say who should have signed it: --who, as it stands in the file of signers")
+        raise RestonbError("say who should have signed it: --who, as written in the file of signers")
     good = signed_by(args.path, args.signers, args.who)
     if args.json:
         print_json({"signed": good, "who": args.who})

@@ -1,7 +1,7 @@
 """A decision as data: steps with a state, what each speaks of, and its values. The sentence is made from it last.
 
 A decision is a list of steps, in the order in which the work is done. Its functions here are the only way to make one:
-what reassures (`settled`, and the good side of `judged`) is said only where every row that it stands on is inside and
+what reassures (`settled`, and the good side of `judged`) is said only where every row that it rests on is inside and
 nothing that it needs is missing; else the step says what is not known, in its place.
 """
 
@@ -71,7 +71,7 @@ def settled(
 ) -> Step:
     """A step that needs nothing more. It holds only while every row is inside and nothing of `needs` is missing.
 
-    `needs`: answers and parameters that it stands on; one that is None, empty or NotYet, or a check that came out False,
+    `needs`: answers and parameters that it rests on; one that is None, empty or NotYet, or a check that came out False,
     keeps it from being settled. Where something keeps it, the step is 'not known' and says what.
     """
     rows = tuple(rows)
@@ -154,7 +154,7 @@ def judged(
         found.append(to_do(f"{finding}.measure", measure, _with(rows, "not measured"), **values))
     if these := _with(_judged_rows(rows), "no limit"):
         says = no_limit or (
-            "No limit is given for {what}, so nothing is decided on it: write that of the manual into the spec book."
+            "No limit is given for {what}, so it cannot be judged: write that of the manual into the spec book."
         )
         found.append(not_known(f"{finding}.limit", says, these, **values))
     return found or [settled(finding, inside, rows, needs, **values)]
@@ -250,7 +250,7 @@ def _name(row: Verdict) -> str:
 
 
 def _missing(need: Any) -> str:
-    """What is missing of something that a conclusion stands on; '' where it is there."""
+    """What is missing of something that a conclusion rests on; '' where it is there."""
     if isinstance(need, NotYet):
         return "; ".join(need.missing)
-    return "" if need or (need == 0 and need is not False) else "something that it stands on is not stated"
+    return "" if need or (need == 0 and need is not False) else "something that it rests on is not stated"

@@ -26,6 +26,6 @@ def recalled(row: Mapping[str, str], what: str, source: str = "") -> tuple[str, 
     if row["standing"] != "recalled":
         return ()
     return (
-        f"{what} is recalled from {row.get('source') or source}, the print was not at hand: hold it against the print before "
-        "anything rests on it",
+        f"{what} is recalled from {row.get('source') or source}, the print was not at hand: check it against the print before "
+        "you rely on it",
     )

@@ -174,7 +174,7 @@ def drive_line(
         steps=_line_steps(slope, offset, adjust, plus, in_line),
         notes=(
             "turn first, then shift: turning about the axle moves the offset too",
-            "limits are common practice; the maker's go first",
+            "limits are common practice; the maker's come first",
         ),
     )
 

@@ -74,7 +74,7 @@ def compression_ratio(
     text="squish = deck + gasket",
     source=("geometry", "practice"),
     valid="measured with soft wire at two opposite places; 0.8 to 1.2 mm is common practice, no source",
-    not_for="high speeds with aluminium rods, which grow: the maker's figure goes first",
+    not_for="high speeds with aluminium rods, which grow: the maker's figure comes first",
 )
 def squish(
     deck: Annotated[float, In("mm", "piston below the top of the barrel; below 0 if above it")],
@@ -98,7 +98,7 @@ class RingGap:
     text="0.3 to 0.4 mm per 100 mm of bore",
     source=("practice",),
     valid="cast iron rings, ring square in the bore at its least worn place",
-    not_for="a ring maker's figure: that goes first",
+    not_for="a ring maker's figure: that comes first",
 )
 def ring_gap(bore: Annotated[float, In("mm", "bore")]) -> RingGap:
     """Which end gap a piston ring usually has."""

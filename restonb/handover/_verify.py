@@ -97,9 +97,7 @@ def _zip(path: Path, seal: str, head: str) -> Checked:
             return Checked(False, path.name, tuple(found or ["the zip holds no bag"]), 0, "")
         again = Path(work, "again.zip")
         write_zip(tops[0], again, tops[0].name)
-        more = (
-            () if filecmp.cmp(path, again, shallow=False) else ("the zip was changed or packed anew outside its files",)
-        )
+        more = () if filecmp.cmp(path, again, shallow=False) else ("the zip was changed or repacked outside its files",)
         return _bag(tops[0], path.name, seal, head, more)
 
 
@@ -109,7 +107,7 @@ def _unpack(path: Path, out: Path) -> Iterator[str]:
         items = packed.infolist()
         names = [i.filename for i in items]
         if sum(i.file_size for i in items) > path.stat().st_size or any(i.compress_type for i in items):
-            yield "the zip was packed anew: its files are compressed"
+            yield "the zip was repacked: its files are compressed"
             return
         if len(set(names)) != len(names):
             yield "the zip holds one name twice"

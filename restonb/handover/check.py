@@ -59,7 +59,7 @@ def manifest_bytes(files: dict[str, str]) -> bytes:
 def faults(folder: Path, seal: str = "") -> Iterator[str]:
     """What is wrong with a bag, one sentence each; nothing when it is whole."""
     if not (folder / "bagit.txt").is_file():
-        yield "bagit.txt is missing: this is no bag"
+        yield "bagit.txt is missing: this is not a bag"
         return
     for name, payload in ((LISTED, True), (SEALED, False)):
         yield from _compare(folder, name, listing(folder, payload))

@@ -34,7 +34,7 @@ def write_entries(facts: Facts, path: Path) -> None:
 
 _SEQ = Field("seq", "integer", "number of the entry")
 _AT = Field("at", "datetime", "when it was entered, local time with offset")
-_STRUCK = Field("struck_by", "integer", "the entry that struck it out; empty when it stands")
+_STRUCK = Field("struck_by", "integer", "the entry that struck it out; empty when it still counts")
 
 
 def _text(*names: str, **what: str) -> tuple[Field, ...]:

@@ -87,7 +87,7 @@ class Template:
             notebook = json.loads(self.path.read_text(encoding="utf-8"))
             notebook["cells"][:0]
         except (OSError, ValueError, KeyError, TypeError):
-            raise RunError(f"{self.path.name} is no notebook that can be read; take a fresh copy") from None
+            raise RunError(f"{self.path.name} is not a notebook that can be read; take a fresh copy") from None
         return dict(notebook)
 
     @cached_property

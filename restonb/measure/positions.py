@@ -231,7 +231,7 @@ def _factor(text: str, pattern: str) -> Factor:
         raise PositionError(f"an empty part in '{pattern}'; {_HELP}")
     items = [i.strip() for i in text.split(",")]
     if not all(items):
-        raise PositionError(f"an empty name in '{text}'; leave out the comma too many")
+        raise PositionError(f"an empty name in '{text}'; leave out the extra comma")
     for bad in "/=":
         if bad in text:
             raise PositionError(f"'{bad}' in '{text}'; write names without it")
@@ -290,7 +290,7 @@ def _number(digits: str, text: str) -> int:
 
 
 def _singular(word: str) -> str:
-    """'phase' of 'phases'; a word that is no plural as it stands."""
+    """'phase' of 'phases'; a word that is not a plural as it stands."""
     low = word.casefold()
     if low in _SINGULAR:
         return _SINGULAR[low]

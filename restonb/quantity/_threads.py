@@ -164,7 +164,7 @@ def _read_body(body: str, typed: str) -> Thread:
     _refuse_by_name(body, typed)
     if re.match(r"(?ia)^M ?[0-9.]+ ?[x×*-] ?[0-9.]+ ?[x×*-]", body):
         raise QuantityError(f"{quoted(typed)} has a length too: write the thread alone, like 'M8x1.25'")
-    raise QuantityError(f"{quoted(typed)} is no thread: write for example {_EXAMPLES}")
+    raise QuantityError(f"{quoted(typed)} is not a thread: write for example {_EXAMPLES}")
 
 
 def _refuse_by_name(body: str, typed: str) -> None:
@@ -210,7 +210,7 @@ def _metric(size: str, pitch: str | None, typed: str) -> Thread:
     coarsest = known[0].pitch if known else major / 4
     if wanted not in _PITCHES or wanted > coarsest or major > 300:
         likely = ", ".join(one.text for one in known) or "a pitch of ISO 261 such as 1, 1.25 or 1.5 mm"
-        raise QuantityError(f"{quoted(typed)} is no metric thread: write {likely}")
+        raise QuantityError(f"{quoted(typed)} is not a metric thread: write {likely}")
     return Thread("M", major, wanted, None, f"M{major:g}x{wanted:g}")
 
 
@@ -231,7 +231,7 @@ def _inch(match: re.Match[str], typed: str) -> Thread:
     if word in _OTHERS:
         _refuse_by_name(word, typed)
     if word and word not in _SERIES:
-        raise QuantityError(f"{quoted(typed)}: {quoted(word)} is no series: write UNC, UNF, BSW or BSF")
+        raise QuantityError(f"{quoted(typed)}: {quoted(word)} is not a series: write UNC, UNF, BSW or BSF")
     series, tpi = _SERIES.get(word), match["tpi"]
     size = f"#{int(match['number'])}" if match["number"] is not None else _lowest(match["size"])
     if size is None:
@@ -258,5 +258,5 @@ def _special(size: str, tpi: float, of_size: list[Thread], typed: str) -> Thread
         if one.tpi == tpi:
             return one
     if not unified or not 4 <= tpi <= 80 or _MM / tpi > unified[0].major / 3:
-        raise QuantityError(f"{quoted(typed)} is no unified thread: write '3/8-16 UNC' or '3/8-20 UN'")
+        raise QuantityError(f"{quoted(typed)} is not a unified thread: write '3/8-16 UNC' or '3/8-20 UN'")
     return Thread("UN", unified[0].major, _MM / tpi, tpi, f"{size}-{tpi:g} UN")

@@ -89,7 +89,7 @@ class _Walk:
         for seq, *rest in rows:
             expected = self.count + 1
             if seq != expected:
-                yield f"entry {expected} is missing: {seq} stands in its place"
+                yield f"entry {expected} is missing: {seq} is in its place"
                 return
             for column, other in zip(_COLUMNS, rest[:5], strict=True):
                 if other:

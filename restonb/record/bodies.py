@@ -154,7 +154,7 @@ def what_to_write(word: str, known: Iterable[str]) -> str:
 def number_text(value: object) -> str:
     """A number as the record keeps it: plain decimal text, '0.00001' and never '1e-05'.
 
-    Raises RecordError for what is no finite number.
+    Raises RecordError for what is not a finite number.
     """
     from decimal import Decimal, InvalidOperation
 
@@ -163,7 +163,7 @@ def number_text(value: object) -> str:
         if not number.is_finite():
             raise InvalidOperation
     except InvalidOperation:
-        raise RecordError(f"{value!r} is no number: write digits, such as '12.5'") from None
+        raise RecordError(f"{value!r} is not a number: write digits, such as '12.5'") from None
     text = format(number, "f")
     if isinstance(value, float):
         text = text.removesuffix(".0")

@@ -40,7 +40,7 @@ class Row:
 
 
 def read_table(text: str, columns: Sequence[str], report: Report, optional: Sequence[str] = ()) -> list[Row]:
-    """The rows of `text`, whose first row that is no remark must name exactly `columns`, in any order.
+    """The rows of `text`, whose first row that is not a remark must name exactly `columns`, in any order.
 
     It may name those of `optional` too; where it does not, their cells are empty.
     """

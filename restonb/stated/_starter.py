@@ -141,8 +141,8 @@ _SPECS = """\
 
 _TO_FILL_IN = """\
 #
-# These rows the templates look for. Take the '# ' away from those that your machine has, write how many there are of it
-# (nuts 4), your limits, and the page that they stand on. Rows of your own, under sheets of your own, are welcome too.
+# The templates look for these rows. Take the '# ' away from those that your machine has, write how many there are of it
+# (nuts 4), your limits, and the page that they are on. Rows of your own, under sheets of your own, are welcome too.
 """
 
 _JOINTS = """\
@@ -178,7 +178,7 @@ _JOINTS = """\
 
 [joints]
 
-# Which joints each sheet relies on. What those rest on counts by itself.
+# Which joints each sheet relies on. What those rest on counts without being named.
 # gearbox_mounting = ["gearbox_mounting"]
 [sheets]
 """

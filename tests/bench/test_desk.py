@@ -245,7 +245,7 @@ def test_a_photo_in_pieces_is_kept_byte_by_byte_and_shown_upright_without_its_pl
 def test_what_is_no_picture_is_refused(desk, build, record):
     message = {"type": "photo", "id": 1, "part": 0, "parts": 1, "name": "notes.txt", "caption": "", "position": None}
     answer = desk.answer(message, [b"only text"])
-    assert answer["why"] == "notes.txt is no picture; choose a photo"
+    assert answer["why"] == "notes.txt is not a picture; choose a photo"
     assert record.head() is None
     assert small(b"only text") == ""
 

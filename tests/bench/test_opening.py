@@ -98,7 +98,7 @@ def test_it_is_entered_with_its_reason_and_spoils_the_readings(sheet, desk):
         ({"type": "disturb", "joint": "mounting", "what": "dropped", "why": "x"}, "dropped"),
         ({"type": "ask", "joint": "mountain", "what": "loosened"}, "mounting"),
         ({"type": "nonsense"}, "open the notebook again"),
-        ({"type": "disturb"}, "by a fault of restonb"),
+        ({"type": "disturb"}, "because of a bug in restonb"),
     ],
 )
 def test_what_cannot_be_entered_is_refused_in_words(sheet, desk, message, says):

@@ -179,9 +179,9 @@ def test_temporary_takes_a_label_and_what_it_waits_for(desk, sheet):
             "until": "2026-04-01",
         }
     )
-    assert page["about"] == "two screws; waits for a part until 2026-04-01"
+    assert page["about"] == "two screws; waiting for a part until 2026-04-01"
     refused = desk.answer({"type": "state", "id": 1, "state": "temporary", "until": "soon"})
-    assert "no date" in refused["why"]
+    assert "not a date" in refused["why"]
 
 
 def test_checking_torques_again_spoils_nothing_and_final_keeps_them(desk, sheet):

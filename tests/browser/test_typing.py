@@ -174,7 +174,7 @@ def test_undo_strike_and_a_pasted_column(stand, bench, until):
     type_in(at.page, "misread the vernier")
     at.page.wait_for_function("el => el.querySelectorAll('.field.taken').length === 1", arg=grid.element_handle())
     assert bench.standing("slots") == {"slot 1": "2.01"}
-    assert bench.reasons()[-2:] == ["taken back at once", "misread the vernier"]
+    assert bench.reasons()[-2:] == ["undone at once", "misread the vernier"]
     # The same value at the same place once more is a second reading.
     grid.locator(".field input").first.click()
     type_in(at.page, "2.01")

@@ -335,7 +335,7 @@ def test_a_fault_of_ours_is_one_line_and_its_trace_can_be_had(
     monkeypatch.setattr("restonb.cli.read.enter_readings", broken)
     said = say("read", "toy", "lift", "0.1")
     assert said.code == 2
-    assert said.err.startswith("restonb: a fault of restonb itself (ZeroDivisionError: division by zero); what was")
+    assert said.err.startswith("restonb: a bug in restonb itself (ZeroDivisionError: division by zero); what was")
     assert len(said.err.splitlines()) == 1
     monkeypatch.setenv("RESTONB_TRACE", "1")
     with pytest.raises(ZeroDivisionError, match="by zero"):
@@ -379,7 +379,7 @@ def test_a_doubt_says_what_settles_it_and_that_does(build: Path, say: Callable) 
     say("enter", "check", "instrument=feeler", "good=no")
     out = say("status").out
     assert "in doubt:" in out
-    assert "settled by measuring again with a gauge that is good" in out
+    assert "settled by measuring again with a good gauge" in out
     gauges = build / "instruments.csv"
     gauges.write_text(gauges.read_text() + "blades,other feeler gauges,mm,0.01 mm,0.005 mm,,,data sheet\n")
     say("read", "toy", "gap", "1=0", "2=0", "3=0", "4=0", "--instrument", "blades")

@@ -82,7 +82,7 @@ EDITS: list[tuple[str, Callable[[str], str], list[str]]] = [
     (NOTEBOOK, lambda t: cell(t, "plies = 3", "plies = 5"), []),  # build.toml replaces it all the same
     (NOTEBOOK, lambda t: cell(t, "# Toy sheet", "# Another heading"), []),
     (NOTEBOOK, saved, []),
-    (NOTEBOOK, lambda t: t[:50], ["the template has been edited since, and is no notebook that can be read"]),
+    (NOTEBOOK, lambda t: t[:50], ["the template has been edited since, and is not a notebook that can be read"]),
 ]  # fmt: skip
 
 
@@ -172,7 +172,7 @@ def test_an_earlier_view_says_that_the_files_are_todays_and_what_was_edited_sinc
     joints.write_text(joints.read_text().replace('toy = ["mounting"]', 'toy = ["frame"]'))
     assert say("run", "toy").code == 0
     assert reasons(say) == []
-    edits = ["the spec book was changed: gap edited", "it relies on mounting no more"]
+    edits = ["the spec book was changed: gap edited", "it no longer relies on mounting"]
     assert "\n".join(f"  {text}: toy" for text in edits) in say("status", "--as-of", head).out
     assert say("status", "--as-of", head, "--json").data["files"] == {"as_of": "today", "edited_since": {"toy": edits}}
     before = say("status", "--as-of", "1", "--json").data["files"]  # no run stood yet: the next one tells

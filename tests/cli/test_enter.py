@@ -1,4 +1,4 @@
-"""Entering what is no reading: the words that may be written, and what looks wrong beside the plan."""
+"""Entering what is not a reading: the words that may be written, and what looks wrong beside the plan."""
 
 from __future__ import annotations
 

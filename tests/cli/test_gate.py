@@ -153,7 +153,7 @@ def test_nothing_that_was_filed_as_sentences_opens_the_road(build: Path, say: Ca
         enter_run(record, {k: v for k, v in body.items() if k not in ("seq", "at")})
     code, gate, _ = gate_of(say)
     assert code == 1
-    assert gate["blocking"] == ["toy: out of date: filed by an older restonb, as sentences: run it again"]
+    assert gate["blocking"] == ["toy: out of date: filed by an older restonb, which kept only sentences: run it again"]
     (sheet,) = say("status", "--json").data["sheets"]
     assert sheet["word"] == "out of date"
     assert sheet["verdicts"] == {"inside": 4}

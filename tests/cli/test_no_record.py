@@ -44,7 +44,7 @@ def test_a_file_that_never_was_a_record_is_not_called_altered(build: Path, say: 
     (build / "letter.txt").write_text("Dear reader")
     said = say("verify", "letter.txt")
     assert said.code == 2
-    assert "letter.txt is no record, bag or zip" in said.err
+    assert "letter.txt is not a record, bag or zip" in said.err
     for name in ("record.sqlite", "bag.zip"):  # by its name it was one
         (build / name).write_bytes(b"Dear reader")
         assert say("verify", name).code == 1

@@ -88,7 +88,7 @@ kind = "strike"
 why = "none there"
 of = { sheet = "toy", characteristic = "gap", position = "foot 1" }
 """
-    with pytest.raises(RestonbError, match=r"1\.toml, event 1 \(strike of 2026-01-03\): no reading stands at"):
+    with pytest.raises(RestonbError, match=r"1\.toml, event 1 \(strike of 2026-01-03\): there is no reading at"):
         replaying.replay(toy, story(tmp_path, text), print)
 
 

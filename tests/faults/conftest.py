@@ -1,4 +1,4 @@
-"""The killing and its checks are shared with long.py, which is no test and imports them by name."""
+"""The killing and its checks are shared with long.py, which is not a test and imports them by name."""
 
 from __future__ import annotations
 

@@ -150,7 +150,7 @@ NO_PICTURES = {
     "bomb.png": bomb(60_000, 60_000),
     "truncated.jpg": picture("JPEG")[:300],
     "truncated.png": picture("PNG")[:300],
-    "text.jpg": b"this is no picture",
+    "text.jpg": b"this is not a picture",
     "page.jpg": b"<svg xmlns='http://www.w3.org/2000/svg'><script>alert(1)</script></svg>",
     "packed.jpg": zipped(),
     "postscript.jpg": b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 10 10\n(hacked) print\n",
@@ -168,7 +168,7 @@ def test_what_is_no_picture_is_refused_and_harms_nothing_that_shows_pictures(
     (made,) = derive_all([(path, "", tmp_path / "large", tmp_path / "small")])
     assert "cannot be read as a picture" in made.fault
     assert not (tmp_path / "large").exists()
-    with Record.open(build) as record, pytest.raises(RecordError, match="is no whole picture"):
+    with Record.open(build) as record, pytest.raises(RecordError, match="is not a whole picture"):
         enter_photo(record, build, path, caption="<script>alert(1)</script>", sheet="toy")
     assert not list(build.photos.iterdir())
 
@@ -250,7 +250,7 @@ def test_a_sheet_shows_no_picture_from_outside_photos(build: Build, where: str) 
             )
         shown = photos(build, record, "toy", None).html
     assert "data:image" not in shown
-    assert shown.count("is not there") == 3
+    assert shown.count("is missing") == 3
 
 
 @pytest.mark.parametrize(

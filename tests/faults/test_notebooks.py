@@ -21,7 +21,7 @@ ENDS = {
     "raises half a character": ("raise ValueError('\\ud800')", "it failed, and its kernel could not say"),
     "shows half a character": ("from IPython.display import HTML\nHTML('\\ud800')", "UnicodeEncodeError: "),
     "leaves": ("import sys; sys.exit(3)", "SystemExit: 3"),
-    "is no Python": ("for x in", "SyntaxError: "),
+    "is not Python": ("for x in", "SyntaxError: "),
     "dies": ("import os; os._exit(1)", "the kernel died"),
     "is killed": ("import os; os.kill(os.getpid(), 9)", "the kernel died"),
     "hangs": ("while True: pass", "took longer than 2 s"),

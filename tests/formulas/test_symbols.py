@@ -26,13 +26,13 @@ WORDS = _words(
     male mid near new next nor not nut of off oil old on one or out over own per plan rim run sag see so step that the their then
     to tap tip too turn twice two up use was way what where with"""
 )
-"""The short words of English that the texts use. A new one is added here after a look: it is no symbol."""
+"""The short words of English that the texts use. A new one is added here after a look: it is not a symbol."""
 NAME = re.compile(r"(?<![^\W\d_])[^\W\d_](?:[A-Za-z0-9]|_(?=\w))*")
 PHRASE = r"(?:(?!(?:sin|cos|tan|sqrt)\b)[a-z]{3,}(?:'s)?(?= [a-z(]|[,;:]|$)|expansion|its)"
 
 
 def symbols(text: str) -> set[str]:
-    """Single letters, letters with a figure or a subscript, and short names: whatever is no word, function or unit."""
+    """Single letters, letters with a figure or a subscript, and short names: whatever is not a word, function or unit."""
     bare = re.sub(r"'s\b|(?<=\d )(?:N m|s)(?= or|;| )", " ", text)
     bare = re.sub(
         r"\d+e-?\d+|\b[ad] (?=(?!cos|sin)[a-z]{3,})|(?<=\d) x |(?<=\)) x (?=\w)|(?<=\w) x (?=[\w(Σ])", " ", bare

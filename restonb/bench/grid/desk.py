@@ -1,4 +1,4 @@
-"""The clerk behind the grid: takes what the page sends, answers what stands. It keeps nothing; the record does."""
+"""The clerk behind the grid: takes what the page sends, answers with what is in the record. It keeps nothing; the record does."""
 
 from __future__ import annotations
 
@@ -110,13 +110,13 @@ class Desk:
         self._photo += [bytes(b) for b in buffers]
         if sum(map(len, self._photo)) > _MOST:
             self._photo = []
-            raise RestonbError(f"the photo is larger than {_MOST >> 20} MB; take it smaller")
+            raise RestonbError(f"the photo is larger than {_MOST >> 20} MB; take a smaller one")
         if part + 1 < parts:
             return {"type": "part", "part": part}
         whole, self._photo = b"".join(self._photo), []
         picture = small(whole)
         if not picture and whole[4:8] != b"ftyp":  # a format of cameras that is kept, though it cannot be shown here
-            raise RestonbError(f"{message['name']} is no picture; choose a photo")
+            raise RestonbError(f"{message['name']} is not a picture; choose a photo")
         with tempfile.TemporaryDirectory() as folder:
             original = Path(folder) / (Path(str(message["name"])).name or "photo.jpg")
             original.write_bytes(whole)

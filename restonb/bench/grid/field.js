@@ -94,18 +94,18 @@ class Field {
   lost(gone) {
     if (gone && this.state === "waiting") {
       this.pending = 0;
-      this.be("bad", "✕ not known to be taken", null, "the kernel stopped before it answered; run the sheet again");
+      this.be("bad", "✕ may not be taken", null, "the kernel stopped before it answered; run the sheet again");
     }
   }
 
   /** A text that was typed before the page was opened anew. */
   bring(text) {
     this.input.value = text;
-    this.be("draft", "not taken yet: Enter takes it", null, this.cell.echo ? `stands: ${this.cell.typed}` : "");
+    this.be("draft", "not taken yet: Enter takes it", null, this.cell.echo ? `in force: ${this.cell.typed}` : "");
   }
 
   typed() {
-    this.be("draft", "not taken yet: Enter takes it", null, this.cell.seq ? `stands: ${this.cell.typed}` : "");
+    this.be("draft", "not taken yet: Enter takes it", null, this.cell.seq ? `in force: ${this.cell.typed}` : "");
     this.grid.drafts.keep(this.place.name, this.input.value.trim());
   }
 
@@ -201,7 +201,7 @@ class Strike {
 
   ask() {
     if (!this.field || !this.field.cell.seq) {
-      this.grid.say("nothing stands in this field: there is nothing to strike out");
+      this.grid.say("this field is empty: there is nothing to strike out");
       return;
     }
     this.line.hidden = false;

@@ -213,7 +213,7 @@ class Grid {
       this.say("nothing to undo: nothing was entered here since the sheet was opened");
       return;
     }
-    this.queue.send({ type: "strike", seq: last.seq, why: "taken back at once", occasion: this.page.occasion });
+    this.queue.send({ type: "strike", seq: last.seq, why: "undone at once", occasion: this.page.occasion });
     this.fields.get(last.position).focus();
   }
 
@@ -233,7 +233,7 @@ class Grid {
     if (mean) parts.push(mean);
     if (open) parts.push(`${open} not taken: see the field${open > 1 ? "s" : ""} marked ✕`);
     if (waiting) parts.push(`${waiting} being written`);
-    const trouble = this.queue.lost ? "The kernel has stopped. What is marked taken is kept; what is not waits here. Run the sheet again."
+    const trouble = this.queue.lost ? "The kernel has stopped. What is marked taken is kept; the rest waits here. Run the sheet again."
       : this.queue.late ? "The kernel is busy. What is not marked taken yet waits here." : "";
     this.count.textContent = parts.join(" · ") + (measured === of && !waiting && !open ? " · all taken" : "");
     this.root.classList.toggle("lost", Boolean(trouble));

@@ -69,7 +69,7 @@ class Checking(Basis):
         return [(p, given.get(p), "" if p in given else "not worked out here") for p in own or given]
 
     def _doubt_of_base(self, row: Characteristic) -> str:
-        """Why what it comes from cannot be relied on. The readings of those rows are among what the result stands on."""
+        """Why what it comes from cannot be relied on. The readings of those rows are among what the result rests on."""
         asked = derived(row.positions)
         base = [self.rows[key] for key in (asked.of if asked else ()) if key in self.rows]
         return next((v.doubt for one in base for v in self._judged(one, None) if v.doubt), "")

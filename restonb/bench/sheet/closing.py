@@ -46,7 +46,7 @@ class Closing(Checking):
         return steps_shown(self._result()[0]["steps"])
 
     def leave_open(self, *lines: str | Step) -> Shown:
-        """What is still to do; what is not measured stands there without being said."""
+        """What is still to do; what is not measured is listed there anyway."""
         found = [one for line in lines if line for one in _each(line)]
         for step in found:
             self._filing.leave(step)
@@ -66,7 +66,7 @@ class Closing(Checking):
     def file(self) -> Shown:
         """Close the sheet: fill in the box at its top, and hand the result to the run that files it.
 
-        Where no early cell has shown the box, it stands here. Only a run files; a notebook that is open says so.
+        Where no early cell has shown the box, it is shown here. Only a run files; a notebook that is open says so.
         """
         own = self._not_worked_on()
         parts = [_own(self.check(*own).shown())] if own else []

@@ -100,7 +100,7 @@ class Measuring(Basis):
         return Quantity(value, row.unit)
 
     def source(self, characteristic: str) -> str:
-        """Where its limits stand; '' where the spec book says nothing."""
+        """The source of its limits; '' where the spec book says nothing."""
         row = self.rows.get(characteristic)
         return row.source if row else ""
 
@@ -113,7 +113,7 @@ class Measuring(Basis):
         return float(convert_difference(max(us), row.unit, unit)) if row and us else 0.0
 
     def uses(self, readings: Iterable[Reading]) -> None:
-        """Readings of another sheet that this result stands on: once they are newer, it is out of date."""
+        """Readings of another sheet that this result rests on: once they are newer, it is out of date."""
         self._filing.used(readings)
 
     def history(self, characteristic: str) -> Shown:

@@ -1,4 +1,4 @@
-"""What a sheet rests on, and what else stands in the record."""
+"""What a sheet rests on, and what else is in the record."""
 
 from __future__ import annotations
 

@@ -127,7 +127,7 @@ class SignDesk:
         return self.page(entry)
 
     def _before(self, done: Mapping[str, Any]) -> dict[str, str]:
-        """What stands in the record for these fasteners, as it was written: that is not asked about once more."""
+        """What the record holds for these fasteners, as it was written: that is not asked about again."""
         stands = torque_standing(self.sheet.record, self.sheet.build).get(self.joint.key)
         return {name: row["torque"] for name, row in reached(stands).items() if name in done}
 
@@ -178,9 +178,9 @@ def _not_a_torque(typed: str) -> str:
     except RestonbError as error:
         return str(error)
     if value.value < 0:
-        return f"'{typed}' is below nothing; write it without a sign"
+        return f"'{typed}' is below zero; write it without a sign"
     kind = value.kind
-    return "" if kind in ("torque", "angle") else f"'{typed}' is no torque; write it as '24 N m' or '18 ft-lb'"
+    return "" if kind in ("torque", "angle") else f"'{typed}' is not a torque; write it as '24 N m' or '18 ft-lb'"
 
 
 def _far_off(typed: str, row: Mapping[str, Any], stages: list[str]) -> str:
@@ -194,10 +194,12 @@ def _far_off(typed: str, row: Mapping[str, Any], stages: list[str]) -> str:
         1 + 1e-9
     ):
         return ""
-    return f"{typed} is far from the {planned} of the plan. Look at number and unit; Enter again takes it as it is."
+    return (
+        f"{typed} is far from the {planned} of the plan. Check the number and the unit; press Enter again to keep it."
+    )
 
 
 def _waits(waiting: str, until: str | None) -> str:
     if not waiting:
         return ""
-    return f"waits for {'a part' if waiting == 'part' else 'curing'}" + (f" until {until}" if until else "")
+    return ("waiting for a part" if waiting == "part" else "curing") + (f" until {until}" if until else "")

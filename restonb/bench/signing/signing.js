@@ -19,7 +19,7 @@ class Signing {
     if (answer.type === "ask" && !answer.position) this.why.focus();
   }
 
-  /** What was typed for a fastener is no torque, or far from its plan: it is to be done once more, with the text still there. */
+  /** What was typed for a fastener is not a torque, or far from its plan: it is to be done once more, with the text still there. */
   takeBack(answer) {
     const tick = this.ticks[answer.position];
     if (answer.type === "ask") this.sure[answer.position] = answer.typed;

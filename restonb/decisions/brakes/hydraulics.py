@@ -39,7 +39,7 @@ def union_rows(unions: Sequence[Sequence[str]]) -> tuple[tuple[str, ...], list[t
     bad = mismatched(unions)
     rows = [
         (u[0], *[*u[1:3], "?", "?"][:2], "no" if u[0] in bad else "yes",
-         "not of one form: never join them" if u[0] in bad else "")
+         "not the same form: never join them" if u[0] in bad else "")
         for u in unions
     ]  # fmt: skip
     return HEADS, rows
@@ -66,13 +66,13 @@ def _unions(unions: Sequence[Sequence[str]], faults: Verdicts) -> list[Step]:
     places = {row.position for row in faults if row.characteristic.key == "union_faults"}
     if bad := mismatched(unions):
         says = (
-            "Pipe end and seat are not of one form at {unions}: it will leak or split. Make the end of the pipe anew, or take the "
-            "fitting that belongs to it. Do not go on before that."
+            "Pipe end and seat do not match at {unions}: the joint will leak or split. Make a new end on the pipe, or use the "
+            "fitting that belongs to it. Do not go on until that is done."
         )
         return [stop("unions.mismatched", says, unions=bad)]
     gone = sorted(places - {u[0] for u in unions})
     if gone or not unions:
-        says = "Write the form of pipe end and seat into build.toml for each union{these}: only one form seals with the other."
+        says = "Write the form of pipe end and seat into build.toml for each union{these}: an end seals only in a seat of its own form."
         return [not_known("unions.unwritten", says, safety=True, these=f" ({', '.join(gone)})" if gone else "")]
     return []
 
@@ -110,9 +110,9 @@ def _faults(faults: Verdicts, hoses: Verdicts, unions: Sequence[Sequence[str]]) 
         faults, "faults", "what was found at hoses and unions",
         measure="Look over hoses and unions under a full pull, with white paper (still to do: {at}).",
         inside="Hoses and unions are dry, and nothing is wrong with them.",
-        outside="Put right what was found: {at}. A hose is replaced, a washer renewed, a flare made anew. No sealant, no tape, no "
+        outside="Put right what was found: {at}. Replace a bad hose, renew the washer, remake the flare. No sealant, no tape, no "
         "second pull on the spanner.",
-        no_limit="Write 0 as the upper limit of the faults into the spec book: without it nothing is decided on them.",
+        no_limit="Write 0 as the upper limit of the faults into the spec book: without it they cannot be judged.",
         stops=True,
     )  # fmt: skip
     age = judged(
@@ -120,8 +120,8 @@ def _faults(faults: Verdicts, hoses: Verdicts, unions: Sequence[Sequence[str]]) 
         measure="Read the date of making on each hose, and enter it (still to do: {at}). A hose without a date counts as too old.",
         inside="No hose is too old.",
         above="A hose is too old, whatever it looks like: {at}. Fit a new one; rubber swells shut and splits from the inside.",
-        below="The date on the hose lies ahead of today: read it again ({at}).",
-        no_limit="Write into the spec book at which age hoses are replaced: the manual's figure, or common practice.",
+        below="The date on the hose is later than today: read it again ({at}).",
+        no_limit="Write into the spec book the age at which hoses are replaced: the manual's figure, or common practice.",
         stops=True,
     )  # fmt: skip
     left = [step for step in (*found, *age) if step.state != "settled"]
@@ -135,7 +135,7 @@ def _bleeding(bleeding: Verdicts) -> list[Step]:
         bleeding, "bleeding", "the strokes without a bubble",
         measure="Bleed it, and count the strokes in a row without a bubble.",
         inside="The system is bled.",
-        below="Bleed on: too few strokes in a row came without air.",
+        below="Keep bleeding: too few strokes in a row came without air.",
         stops=True,
     )  # fmt: skip
 
@@ -164,7 +164,7 @@ def _hold(start: Verdicts, loss: Verdicts, hold: Any, minutes: float) -> list[St
         return [not_known("hold.rose", says, loss, safety=True, rise=Amount(-hold.unexplained, "%"))]
     steps = judged(
         loss, "hold", "the loss of pressure",
-        measure="Leave the lever tied for five minutes, and read the gauge again. Do not touch the lever between.",
+        measure="Leave the lever tied for five minutes, and read the gauge again. Do not touch the lever in between.",
         inside="It holds pressure.",
         above="It does not hold its pressure: look for damp at every union, then under the boots of the caliper. If all is dry, the cup in "
         "the master cylinder lets it past. Do not ride it.",
@@ -173,35 +173,35 @@ def _hold(start: Verdicts, loss: Verdicts, hold: Any, minutes: float) -> list[St
         stops=True, needs=[hold],
     )  # fmt: skip
     if hold and not hold.holds and worst_state(steps) == "settled":
-        says = "{lost} of the pressure is gone that the temperature does not explain: find the leak. Do not ride it."
+        says = "{lost} of the pressure is gone, and the temperature does not explain it: find the leak. Do not ride it."
         return [stop("hold.leaks", says, loss, lost=Amount(hold.unexplained, "%"))]
     return steps
 
 
 def _fluid(boiling: Verdicts, age: Verdicts, grade: str | None) -> list[Step]:
-    """Fluid is fit to use when its grade is known, it boils late enough, and it is not too old."""
+    """Fluid is fit to use when its grade is known, it has a high enough boiling point, and it is not too old."""
     name = f"{grade} fluid" if grade else "fluid"
     steps = judged(
         boiling, "boiling", "the boiling point of the fluid",
-        measure="Measure the boiling point of the {name}, also where it was just filled from a sealed can.",
-        inside="The {name} boils late enough.",
+        measure="Measure the boiling point of the {name}, even if it has just been filled from a sealed can.",
+        inside="The {name} has a high enough boiling point.",
         below="The {name} has drawn water: flush it through with fresh fluid of the same grade, and bleed again.",
-        above="The {name} boils later than its grade can: check the tester on fresh fluid, and see what was filled.",
+        above="The {name} boils at a higher temperature than its grade can: check the tester on fresh fluid, and see what was filled.",
         close="The boiling point of the {name} is too close to its limit: flush it through with fresh fluid, and bleed again.",
         stops=True, name=name,
     )  # fmt: skip
     steps += judged(
         age, "fluid_age", "the age of the fluid",
-        measure="Enter the day on which the fluid was filled. Where nobody knows it, change the fluid.",
+        measure="Enter the day on which the fluid was filled. If nobody knows it, change the fluid.",
         inside="The {name} is not too old.",
         above="The {name} is too old: flush it through with fresh fluid of the same grade, and bleed again.",
-        below="The day of filling lies ahead of today: look it up again.",
-        no_limit="Write into the spec book at which age the fluid is changed: the manual's figure, or common practice.",
+        below="The day of filling is later than today: look it up again.",
+        no_limit="Write into the spec book the age at which the fluid is changed: the manual's figure, or common practice.",
         stops=True, name=name,
     )  # fmt: skip
     left = [step for step in steps if step.state != "settled"]
     if not grade:
-        says = "Write the grade of the fluid into build.toml, as it stands on the can and on the cap of the reservoir."
+        says = "Write the grade of the fluid into build.toml, as printed on the can and on the cap of the reservoir."
         left.append(to_do("fluid.grade", says, safety=True))
     return left or [settled("fluid", "The {name} is fit to use.", (*boiling, *age), name=name)]
 

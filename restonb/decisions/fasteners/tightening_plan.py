@@ -61,7 +61,7 @@ def next_steps(
     """
     if not found:
         says = (
-            "Write the joints with their fasteners, torques and order into joints.toml. Nothing is planned before that."
+            "Write the joints with their fasteners, torques and order into joints.toml. Nothing is planned until then."
         )
         return [to_do("plan.none", says)]
     keys = {p.joint.key for p in found}
@@ -98,7 +98,7 @@ def _bolt(p: Plan) -> list[Step]:
         "usual": Amount(p.load.usual, "%"),
         "most": Amount(p.load.share, "%"),
     }
-    again = "Do not tighten {what} to {torque} before the manual was read again: the bolt {passes} its proof load ({usual}, up to "
+    again = "Do not tighten {what} to {torque} until you have read the manual again: the bolt {passes} its proof load ({usual}, up to "
     return [
         stop(
             "bolt.over" if p.load.usual > 100 else "bolt.near",

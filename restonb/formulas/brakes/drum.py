@@ -14,7 +14,7 @@ from restonb.formulas.checks import at_least, need, positive
 class Oversize:
     largest: Annotated[float, Out("mm", "largest diameter")]
     oversize: Annotated[float, Out("mm", "largest diameter above nominal")]
-    left: Annotated[float, Out("mm", "what is left to the limit; below 0 the drum is finished")]
+    left: Annotated[float, Out("mm", "what is left to the limit; below 0 the drum is worn out")]
     notes: tuple[str, ...] = ()
 
 
@@ -22,7 +22,7 @@ class Oversize:
     text="oversize = max(D) - nominal; left = limit - oversize",
     source=("practice",),
     valid="diameters measured past the worn track's lip",
-    not_for="a drum with its limit cast in: that figure goes first",
+    not_for="a drum with its limit cast in: that figure comes first",
 )
 def drum_oversize(
     diameters: Annotated[Sequence[float], In("mm", "diameter across several axes", symbol="D")],

@@ -102,7 +102,7 @@ class Stop:
     text="S = 0.1 V + k V^2; k = factor of the type test",
     source=("dir-93-14: Annex, Appendix 1", "cfr-571-122: S6"),
     valid="V in km/h; motorcycles are tested at 60 km/h, mopeds at 40 km/h",
-    not_for="trying it on the road: the figure belongs to a test track; an old machine was approved to older rules",
+    not_for="a trial on the road: the figure belongs to a test track, and an old machine was approved to older rules",
 )
 def stopping_distance(
     speed: Annotated[float, In("km/h", "speed at which braking begins", symbol="V")],

@@ -35,7 +35,7 @@ def elongation(
     text="limit = min(3, 200 / N) %; 1.5 % where the centre distance is fixed",
     source=("practice",),
     valid="N teeth on the largest sprocket, 9 to 150",
-    not_for="a maker's own limit: that goes first",
+    not_for="a maker's own limit: that comes first",
 )
 def elongation_limit(
     largest_sprocket: Annotated[int, In("1", "teeth of the largest sprocket", symbol="N")],
@@ -76,5 +76,5 @@ def slack(
         0.01 * centre_distance,
         0.02 * centre_distance,
         0.04 * centre_distance,
-        ("the maker's figure goes first; turn the wheel and measure where the chain is tightest",),
+        ("the maker's figure comes first; turn the wheel and measure where the chain is tightest",),
     )

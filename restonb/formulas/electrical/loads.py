@@ -44,7 +44,7 @@ class Lamp:
     text="table by category",
     source=("ece-r37",),
     valid="12 V filament lamps",
-    not_for="lamps marked otherwise: the mark on the cap goes first",
+    not_for="lamps marked otherwise: the mark on the cap comes first",
 )
 def lamp(category: Annotated[str, In(None, "category on the cap", tuple(r["category"] for r in LAMPS))]) -> Lamp:
     """How much a filament lamp of a category draws."""

@@ -54,9 +54,7 @@ def strength(
     proof, yields = (float(row[key]) if row[key] else None for key in ("proof_MPa", "yield_MPa"))
     notes = [f"from {row['source']}"]
     if row["standing"] == "recalled":
-        notes.append(
-            "from memory: the print was not at hand, so hold it against the standard before anything rests on it"
-        )
+        notes.append("from memory: the print was not at hand, so check it against the standard before you rely on it")
     return Strength(proof, yields, float(row["tensile_MPa"]), tuple(notes))
 
 

@@ -112,5 +112,5 @@ def clearance_hole(
             return float(row[series])
     need(bool(table), "the table of clearance holes is empty")
     raise FormulaError(
-        f"ISO 273 is tabled here for {', '.join('M' + r['thread_mm'] for r in table)}, not for {diameter:g} mm; nothing is put between"
+        f"ISO 273 is tabled here for {', '.join('M' + r['thread_mm'] for r in table)}, not for {diameter:g} mm; nothing is interpolated"
     )

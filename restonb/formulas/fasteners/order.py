@@ -25,7 +25,7 @@ class TighteningOrder:
     text="ring: each next bolt lies farthest from those just tightened; oblong: from the middle outward, across",
     source=("practice",),
     valid="3 or more bolts at plan positions; passes at 30, 70 and 100 % unless given",
-    not_for="cylinder heads and other joints with a maker's own order: that order goes first",
+    not_for="cylinder heads and other joints with a maker's own order: that order comes first",
 )
 def tightening_order(
     bolts: Annotated[

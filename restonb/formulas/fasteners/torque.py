@@ -234,8 +234,8 @@ SCATTER = {
 
 @dataclass(frozen=True, slots=True)
 class Scatter:
-    low: Annotated[float, Out("N", "lowest preload to reckon with", symbol="Fmin")]
-    high: Annotated[float, Out("N", "highest preload to reckon with", symbol="Fmax")]
+    low: Annotated[float, Out("N", "lowest preload to expect", symbol="Fmin")]
+    high: Annotated[float, Out("N", "highest preload to expect", symbol="Fmax")]
     half_width: Annotated[float, Out("%", "spread about the middle, +/-")]
     factor: Annotated[float, Out("1", "highest over lowest preload", symbol="alpha_A")]
     notes: tuple[str, ...] = ()
@@ -261,7 +261,7 @@ def preload_scatter(
         100 * half,
         worst,
         (
-            f"'{method}': from {best:g} to {worst:g} in VDI 2230-1 Table A8, recalled, the print was not at hand: hold it against the print before anything rests on it",
+            f"'{method}': from {best:g} to {worst:g} in VDI 2230-1 Table A8, recalled, the print was not at hand: check it against the print before you rely on it",
         ),
     )
 

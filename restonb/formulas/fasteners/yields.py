@@ -46,7 +46,7 @@ def preload_at_yield(
     text="MA = FM (0.16 P + 0.58 mu_t d2 + mu_h Dkm/2); FM = preload by fasteners.preload_at_yield, d2 = pitch diameter",
     source=("vdi-2230: assembly torque",),
     valid="60 degree threads; same friction in thread and under the head unless given",
-    not_for="a torque specification: the maker's figure goes first",
+    not_for="a torque specification: the maker's figure comes first",
 )
 def torque_at_yield(
     diameter: Annotated[float, In("mm", "nominal thread diameter", symbol="d")],

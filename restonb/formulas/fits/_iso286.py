@@ -48,7 +48,7 @@ def standing(code: str, size: float) -> str:
 def remarks(code: str, size: float) -> tuple[str, ...]:
     """What must be said of limits whose rows were not read in print; nothing where they were."""
     says = {
-        "recalled": "recalled from ISO 286, the print was not at hand: hold it against the print before anything rests on it",
+        "recalled": "recalled from ISO 286, the print was not at hand: check it against the print before you rely on it",
         "package": "from the tables of an open package, not from the print",
     }
     found = standing(code, size)

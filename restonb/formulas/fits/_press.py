@@ -96,7 +96,7 @@ class Assembly:
     text="rise = (interference + clearance - a_shaft d (T_room - T_cold)) / (a_hole d); oven = room + rise + handling, where anything is heated",
     source=("physics", "practice"),
     valid="both parts at room temperature before; room 0 to 40 degC",
-    not_for="parts with seals, plastic cages or adhesive that do not stand the temperature",
+    not_for="parts with seals, plastic cages or adhesive that cannot take the temperature",
 )
 def assembly_temperature(
     interference: Annotated[float, In("mm", "interference at room temperature")],
@@ -150,7 +150,7 @@ def assembly_temperature(
     text="p = δ / (d [ ((D²+d²)/(D²-d²) + ν_o)/E_o + ((d²+d_i²)/(d²-d_i²) - ν_i)/E_i ])",
     source=("lame",),
     valid="elastic, long rings, even wall; δ is the interference that is left after roughness",
-    not_for="thin ears, bosses with a slot, or a housing whose wall varies: take the thinnest wall, and then with reserve",
+    not_for="thin ears, bosses with a slot, or a housing whose wall varies: take the thinnest wall, and leave a reserve",
 )
 def press_pressure(
     interference: Annotated[float, In("mm", "effective interference on the diameter", symbol="δ")],

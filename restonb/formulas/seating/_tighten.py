@@ -165,7 +165,7 @@ def _strain_notes(shift: float, stay: float | None, limit: float, reading_u: flo
         notes.append("open the joint again and read once more: without it a slipped set-up looks like strain")
     elif exceeds(stay, limit):
         notes.append(
-            "the change does not go back when the joint is opened: the set-up slipped, something seated anew, or a part yielded"
+            "the change does not go back when the joint is opened: the set-up slipped, something settled afresh, or a part yielded"
         )
     elif exceeds(shift, limit):
         notes.append(

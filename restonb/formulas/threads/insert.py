@@ -43,8 +43,8 @@ BRITISH = ("BSW", "BSF", "BSCyc")
 """Series for which wire thread inserts are sold and of which no printed table is at hand: their geometry is reasoned."""
 
 REASONED = (
-    "sizes for this British thread are reasoned from its form, no printed table is at hand: the sheet that comes with the "
-    "insert's tap goes first"
+    "sizes for this British thread are worked out from its form, since no printed table is at hand: the sheet that comes with the "
+    "insert's tap comes first"
 )
 
 
@@ -211,7 +211,7 @@ class BushChoice:
     text="smallest outside thread with (d3 - D)/2 at or above the least wall; needed = At Rm bolt / (0.577 Rm hole ASn); d3 = root diameter of the outside thread, D = nominal diameter of the bolt, At = its stress area, Rm = tensile strength, ASn = shear area of the hole's thread for 1 mm",
     source=("iso-261", "asme-b1-1", "h28: appendix on thread strength", "practice"),
     valid="M, UNC and UNF outside threads of the tables",
-    not_for="bushes whose maker gives the sizes: those go first",
+    not_for="bushes whose maker gives the sizes: those come first",
 )
 def bush_choice(
     thread: Annotated[Thread, In(None, "thread of the bolt, such as 'M8'")],

@@ -196,7 +196,7 @@ def _wall_cautions(thread: Thread, choice: _Choice, edge: float | None, wall: fl
     if edge is None or wall is None:
         return ["the distance to the nearest edge is not known: measure it before drilling"]
     if wall <= 0:
-        return [f"the new hole breaks through the edge by {-wall:.1f} mm: another method, or weld and start anew"]
+        return [f"the new hole breaks through the edge by {-wall:.1f} mm: another method, or weld and start again"]
     if edge < EDGE * thread.major:
         return [
             f"the hole's centre is {edge:g} mm from the edge; {EDGE * thread.major:g} mm (2 bolt diameters) is the least wanted"

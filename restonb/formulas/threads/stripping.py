@@ -30,7 +30,9 @@ SHEAR_SHARE = 0.577
 
 _TAN30 = 0.57735
 _HOLE = "tensile strength of the metal round the hole"
-_UNKNOWN = "casting of unknown metal: reckon low, 150 MPa for aluminium and 200 MPa for grey iron (common practice)"
+_UNKNOWN = (
+    "casting of unknown metal: take a low figure, 150 MPa for aluminium and 200 MPa for grey iron (common practice)"
+)
 _NOT_FOR = (
     "cracked, corroded or hollow castings, fine threads in sheet, and joints that shake: prove those on a trial piece"
 )

@@ -38,7 +38,7 @@ def method_section(facts: Facts) -> Section:
     }[rule]
     blocks: list[Block] = [
         Paragraph(
-            "Limits stand in the owner's spec book, each with its source; none is shipped with the software. Each "
+            "Limits are in the owner's spec book, each with its source; none is shipped with the software. Each "
             "reading carries the instrument, the time and the text that was typed. Its uncertainty is worked out "
             "from the instrument's error, its resolution, the repeatability where it was repeated, and the "
             "temperature where it was stated (ISO 1: 20 °C), combined and expanded as in JCGM 100."
@@ -111,7 +111,7 @@ def about_section(facts: Facts) -> Section:
     if facts.withheld:
         text = (
             f"{counted(facts.withheld, 'entry', 'entries')} had something taken out. The chain runs through them "
-            "unbroken and proves all others, but what is left of these cannot be held against the digest of what "
+            "unbroken and proves all others, but what is left of these cannot be checked against the digest of what "
             "they said: for that, ask the owner to show the whole record."
         )
         blocks.append(Paragraph(text))
@@ -128,8 +128,8 @@ def about_section(facts: Facts) -> Section:
             ("The same, with the seal", "python3 check.py SEAL"),
         ), code=True),
         Paragraph(
-            "The seal is printed when the record is exported and stands in no file of the folder. A copy that was "
-            "made anew from end to end can only be told by a seal, or a head digest, that you were given another "
+            "The seal is printed when the record is exported and is in no file of the folder. A copy that was "
+            "remade from end to end can only be recognised by a seal, or a head digest, that you were given another "
             "way."
         ),
         FactRows((

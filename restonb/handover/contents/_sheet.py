@@ -123,7 +123,7 @@ def _found_cells(facts: Facts, sheet: str) -> tuple[Cell, ...]:
 
 _RESULT = {
     "current": "",
-    "out of date": "The filed result is out of date; what follows is judged anew from the readings in force",
+    "out of date": "The filed result is out of date; what follows is judged afresh from the readings in force",
     "measure again": "Something that it rests on was moved after it was measured",
     "in doubt": "A gauge that was used failed its check",
     "not run": "No result was filed; what follows is judged from the readings in force",

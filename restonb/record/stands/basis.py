@@ -125,7 +125,7 @@ def _template(build: Build, run: Run) -> Iterator[str]:
             return
         code, parameters = _code(raw)
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        yield "the template has been edited since, and is no notebook that can be read"
+        yield "the template has been edited since, and is not a notebook that can be read"
         return
     values = _defaults(parameters)
     if code != then.get("code") or (values is not None and set(values) != set(run.parameters)):

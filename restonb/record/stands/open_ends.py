@@ -73,12 +73,10 @@ def _joints(states: dict[str, JointState], day: date) -> Iterator[OpenEnd]:
     for state in states.values():
         if state.waiting:
             over = state.until is not None and state.until <= day.isoformat()
-            until = f" until {state.until}" if state.until else ""
-            word = "a part" if state.waiting == "part" else "a cure time"
             yield OpenEnd(
                 "waiting",
                 state.joint,
-                f"{state.joint} ({state.state}) waits for {word}{until}" + (", which is over" if over else ""),
+                f"{state.joint} ({state.state}) {_waiting(state, over)}",
                 state.at,
                 state.seq,
                 state.label,
@@ -87,7 +85,7 @@ def _joints(states: dict[str, JointState], day: date) -> Iterator[OpenEnd]:
                 due=over,
             )
         elif state.state and not state.closed:
-            text = f"{state.joint} is {state.state} since {state.at[:10]}"
+            text = f"{state.joint} has been {state.state} since {state.at[:10]}"
             yield OpenEnd(
                 "joint",
                 state.joint,
@@ -98,6 +96,14 @@ def _joints(states: dict[str, JointState], day: date) -> Iterator[OpenEnd]:
                 state.joint,
                 until=state.until,
             )
+
+
+def _waiting(state: JointState, over: bool) -> str:
+    if over:
+        ended = "was waiting for a part that was due" if state.waiting == "part" else "had a cure time that ended"
+        return f"{ended} on {state.until}"
+    word = "is waiting for a part" if state.waiting == "part" else "is curing"
+    return word + (f" until {state.until}" if state.until else "")
 
 
 def _undone(record: Record, build: Build, states: dict[str, JointState], upto: int) -> Iterator[OpenEnd]:

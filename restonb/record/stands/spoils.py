@@ -136,7 +136,7 @@ def doubt_of(reading: Reading, checks: Mapping[str, Sequence[Entry]]) -> Doubt |
     if bad is None:
         return None
     passed = [check for check in mine if check.body["good"] and check.seq < bad.seq]
-    since = f"its last good check was on {passed[-1].at[:10]}" if passed else "no good check before it is recorded"
+    since = f"its last good check was on {passed[-1].at[:10]}" if passed else "no earlier good check is recorded"
     return Doubt(bad.body["instrument"], bad.seq, bad.at[:10], since)
 
 

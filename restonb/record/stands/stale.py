@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = ["STATES", "Reason", "marks_of", "readings_of", "reasons_of", "spec_edits", "state_of"]
 
-OLD = "filed by an older restonb, as sentences: run it again"
+OLD = "filed by an older restonb, which kept only sentences: run it again"
 
 STATES = ("current", "out of date", "in doubt", "measure again", "failed", "not run")
 """What the filed result of a sheet can be, best first: whether it still says what the record and the files say."""

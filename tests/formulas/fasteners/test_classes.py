@@ -108,7 +108,7 @@ def test_clearance_holes(d: float, holes: tuple[float, ...]) -> None:
         (lambda: fasteners.strength("8.8", 45), "extrapolated"),
         (lambda: fasteners.strength("grade 5", "2 in"), "extrapolated"),
         (lambda: fasteners.strength("88", 8), "write one of"),
-        (lambda: fasteners.clearance_hole(9), "nothing is put between"),
+        (lambda: fasteners.clearance_hole(9), "nothing is interpolated"),
         (lambda: fasteners.proof_load("3/8", "8.8"), "thread"),
         # scope of ISO 898-1 (clause 1): ISO metric threads of ISO 68-1; of SAE J429: unified threads
         (lambda: fasteners.proof_load("3/8-26 BSCyc", "8.8"), "covers ISO metric threads.*not 3/8-26 BSCyc"),
