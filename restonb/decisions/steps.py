@@ -97,7 +97,7 @@ def to_do(finding: str, says: str, rows: Iterable[Verdict] = (), safety: bool = 
 
 
 def not_known(finding: str, says: str, rows: Iterable[Verdict] = (), safety: bool = False, **values: Any) -> Step:
-    """Something that cannot be said from what is there."""
+    """Something that cannot be decided from what is there."""
     return _step("not known", finding, says, rows, safety, values)
 
 

@@ -210,7 +210,7 @@ def previous(record: Record, run: Run) -> Run | None:
 
 
 def what_changed(record: Record, run: Run) -> Changes:
-    """What this run has otherwise than the good one before it."""
+    """What differs in this run from the good one before it."""
     return compare_filed(previous(record, run), run)
 
 

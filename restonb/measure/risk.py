@@ -34,7 +34,7 @@ class Risks:
 
 
 def normal_prior(mean: float, sd: float) -> Prior:
-    """Parts that come normally distributed."""
+    """Parts whose sizes are normally distributed."""
     from scipy.stats import norm
 
     if not sd > 0:

@@ -112,7 +112,7 @@ def weights_of_form(y: Sequence[float], angles: Sequence[float]) -> tuple[float,
 
 
 def twist(heights: Sequence[float]) -> float:
-    """How far one corner of four is off the plane of the other three: h1 - h2 + h3 - h4, corners taken in turn round.
+    """How far one corner of four is off the plane of the other three: h1 - h2 + h3 - h4, taking the corners in turn.
 
     For feet at the corners of a rectangle. Positive: the first and third corner are high.
     """

@@ -21,7 +21,7 @@ _EXAMPLES = "'#7', 'F', '13/64 in' or '6.8 mm'"
 
 
 class Drill(NamedTuple):
-    """A drill: its name as it stands on the box, and its diameter in mm."""
+    """A drill: its name as printed on the box, and its diameter in mm."""
 
     label: str
     diameter: float

@@ -39,7 +39,7 @@ class Filed(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One thing that is not as it was. `kind`: state, verdict, first, gone, value, number, parameter, limit, gauge, rule,
+    """One thing that has changed. `kind`: state, verdict, first, gone, value, number, parameter, limit, gauge, rule,
     decision, template; 'first' is a place that was not measured before, 'gone' one that is not any more."""
 
     kind: str
@@ -125,7 +125,7 @@ _NO_VALUE = ("not measured", "not looked at")
 
 
 def compare_filed(old: Filed | None, new: Filed) -> Changes:
-    """What is not in `new` as it was in `old`; with no `old`, nothing is."""
+    """What has changed from `old` to `new`; without an `old`, there is nothing to compare."""
     if old is None:
         return Changes("")
     rows = [

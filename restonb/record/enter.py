@@ -160,7 +160,7 @@ def enter_check(record: Record, build: Build, instrument: str, good: bool, again
 
 
 def enter_usage(record: Record, value: str | float, unit: str = "mile", note: str = "", replaced: str = "") -> Entry:
-    """The odometer or the running hours, as they stand; the unit may stand with the value.
+    """The odometer or the running hours, as shown; the unit may be written with the value.
 
     They never show less than before, unless another meter was fitted: `replaced` says why.
     """
@@ -231,7 +231,7 @@ def enter_work(
     joint: str | None = None,
     note: str = "",
 ) -> Entry:
-    """Work done by oneself (`who` ''), or outside: sent, returned, accepted, sent back."""
+    """Work done by the owner (`who` ''), or outside: sent, returned, accepted, sent back."""
     return record.append(
         "work",
         {

@@ -12,7 +12,7 @@ Job = tuple[str | None, ...]
 
 
 def job_of(body: Mapping[str, Any], known: Collection[Job]) -> Job:
-    """The job that an entry goes on with: where it leaves out where, sheet or joint, the one job that fits what it says."""
+    """The job that an entry belongs to: where it leaves out where, sheet or joint, the one job that fits what it says."""
     said = tuple(body[key] or None for key in ("what", "where", "sheet", "joint"))
     fits = [job for job in known if all(a is None or a == b for a, b in zip(said, job, strict=True))]
     return fits[0] if said not in known and len(fits) == 1 else said

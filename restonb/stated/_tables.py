@@ -116,7 +116,7 @@ class Table:
                 self.wrong(
                     key,
                     f"{key} = {quoted(value)}, which is a range",
-                    f"write one value, such as its middle {quoted(middle)}; the range itself may stand in source",
+                    f"write one value, such as its middle {quoted(middle)}; the range itself can go in source",
                     *further,
                 )
             else:

@@ -26,7 +26,7 @@ _VARIABLE = "RESTONB_BUILD"
 
 
 class Build:
-    """One machine's folder. Its files are read on first use; open it anew to see what was edited since.
+    """One machine's folder. Its files are read on first use; open it again to see what was edited since.
 
     A mistake in a file raises BuildError, which carries all mistakes of that file.
     """

@@ -94,7 +94,7 @@ class Field {
   lost(gone) {
     if (gone && this.state === "waiting") {
       this.pending = 0;
-      this.be("bad", "✕ may not be taken", null, "the kernel stopped before it answered; run the sheet again");
+      this.be("bad", "✕ perhaps not taken", null, "the kernel stopped before it answered; run the sheet again");
     }
   }
 

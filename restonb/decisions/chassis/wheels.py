@@ -178,7 +178,7 @@ def _cause(rim: Rim) -> tuple[str, str, dict[str, Any]]:
     if not split or dial is None:
         missing = split.missing if isinstance(split, NotYet) else ("its places are not known",)
         why = "; ".join(one.removeprefix("brakes.run_out: ") for one in missing)
-        return "unsplit", ". Whether it stands askew or is bent is not known: {why}.", {"why": why}
+        return "unsplit", ". Whether it sits askew or is bent is not known: {why}.", {"why": why}
     total = {"total": Amount(split.total, "mm")}
     if 2 * split.eccentricity > split.form:
         places = {"high": dial.places[_most(dial.values)], "low": dial.places[_most([-v for v in dial.values])]}
@@ -202,7 +202,7 @@ def _cause(rim: Rim) -> tuple[str, str, dict[str, Any]]:
 def _once(way: str) -> str:
     if way == "hop":
         return (
-            "tighten all spokes round {high}, where it stands out, and slacken those round {low}, where it lies in, by the same. "
+            "tighten all spokes round {high}, where it stands out, and slacken those round {low}, where it dips in, by the same. "
             f"{ROUND}. {AGAIN}"
         )
     return (

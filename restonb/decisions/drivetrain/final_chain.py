@@ -266,7 +266,7 @@ def _turn(c: Chain) -> Step:
         + back
         + ", or the {other} end forward by as much, whichever leaves the slack right. Then measure from the swinging arm pivot to the axle: "
         "it must be the same on both sides, whatever the marks say. If it was the same before, leave the wheel as it is, and look for a "
-        "sprocket or a gearbox that stands askew."
+        "sprocket or a gearbox that sits askew."
     )
     return to_do("line.angle", says, c.line, **values)
 

@@ -187,7 +187,7 @@ def _truth(p: Primary) -> list[Step]:
 def _crooked(split: Any) -> str:
     if not split:
         return (
-            "The clutch sprocket does not run true. Read its face at eight places, to tell whether the whole sprocket stands askew or "
+            "The clutch sprocket does not run true. Read its face at eight places, to tell whether the whole sprocket sits askew or "
             "is bent at one place."
         )
     if 2 * split.eccentricity > split.form:
@@ -203,7 +203,7 @@ def _line(p: Primary) -> list[Step]:
         p.tilt, "tilt", "the spread of the offsets",
         measure="Measure the offset at every place: their spread tells whether the sprockets are parallel.",
         inside="The sprockets are parallel.",
-        outside="The sprockets are not parallel, and no spacer cures that. The gearbox stands askew or tilted on its feet: go back to its "
+        outside="The sprockets are not parallel, and no spacer cures that. The gearbox sits askew or tilted on its feet: go back to its "
         "mounting, then measure again.",
     )  # fmt: skip
     if p.tilt.word == "outside":

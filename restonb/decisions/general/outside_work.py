@@ -218,8 +218,8 @@ def _steps(job: Job) -> list[Step]:
         return [to_do("work.sent_back", "{Job}: sent back on {on}; measure it again when it returns.", **named)]
     if not job.sheet:
         return [not_known("work.no_sheet", (
-            "{Job}: {state} on {on}. It names no sheet, so nothing was held against a limit: enter it again with the sheet that has "
-            "its limits, or measure it and write down what it was held against."
+            "{Job}: {state} on {on}. It names no sheet, so nothing was checked against a limit: enter it again with the sheet that has "
+            "its limits, or measure it and write down what it was checked against."
         ), **named, state=job.state)]  # fmt: skip
     if not any(v.value is not None for v in job.back):
         accepted = "accepted on {on} without a reading of ours" if job.state == "accepted" else "back since {on}"

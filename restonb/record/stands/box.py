@@ -104,7 +104,7 @@ def gravest_first(steps: Iterable[Mapping[str, Any]]) -> tuple[Mapping[str, Any]
 
 
 def box_of(stands: SheetStanding) -> Box:
-    """The box of a sheet as it stands: filed, or as it would be if it were."""
+    """The box of a sheet as it is now: filed, or as it would be if it were."""
     filed: Mapping[str, Any] = stands.run.filed if stands.run else {}
     steps = [one for step in steps_of(filed) if (one := _as_it_stands(stands, step))]
     said = {(str(p[0]), str(p[1])) for step in steps if step.get("state") != "settled" for p in step.get("about") or ()}

@@ -81,7 +81,7 @@ def with_run(record: Record, evidence: Evidence, run: Run) -> Evidence:
 
 
 def day_of_view(record: Record, as_of: AsOf) -> date:
-    """The day that is meant: of the clock, or for an earlier view of that view's last entry or date."""
+    """The day that is meant: the clock's, or for an earlier view that of its last entry or date."""
     if as_of is None:
         return record.clock().date()
     if isinstance(as_of, date):

@@ -18,7 +18,7 @@ __all__ = ["edited_since"]
 
 
 def edited_since(record: Record, build: Build, found: Standing) -> dict[str, tuple[str, ...]]:
-    """By sheet, what the files say otherwise today than to the run that stood in that view, or to the next one.
+    """By sheet, what the files say today that differs from what the run in force in that view saw, or the next one.
 
     An edit of which no run tells stays unknown.
     """
