@@ -233,7 +233,15 @@ class Passing:
         lines = self._lines[mutant.path.as_posix()]
         begin, end = mutant.span
         found = lines[mutant.line] or set().union(*(lines[line] for line in range(begin, end + 1)))
-        found = found or set().union(*lines.values())
+        if (
+            not found
+        ):  # it runs when the file is imported: whatever passes through the file, then whatever is of the room
+            through = set().union(*lines.values())
+            rest = {test for test in self.took if test.startswith(f"tests/{mutant.room}/")} - through
+            found_here, of_room = self._quickest(through, mutant), self._quickest(rest, mutant)
+            frozen = ["tests/structure/test_frozen.py"] if "dataclass" in mutant.key else []
+            if found_here or of_room:
+                return [*frozen, *found_here, *of_room]
         if not found:
             own = TOP / "tests" / mutant.room
             return [f"tests/{mutant.room}" if own.is_dir() else "tests/cli"]

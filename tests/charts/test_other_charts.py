@@ -315,3 +315,18 @@ def test_charging_covers_the_loads_from_the_speed_where_the_lines_cross(look: An
     close = charts.balance_bars({"lamp": 100}, {1000: 99}, U=3)
     assert "too close to call" in charts.describe(close)
     assert "falls 1 W short" in charts.describe(close)
+
+
+def test_the_source_of_a_wear_limit_is_said_where_there_is_a_limit(look: Any) -> None:
+    assert "Limit: a manual, page 3." in look.said(
+        charts.wear_trend([(10, 5.0, 0.1)], None, 3.0, source="a manual, page 3")
+    )
+    assert "Limit: no source given." in look.said(charts.wear_trend([(10, 5.0, 0.1)], None, 3.0))
+    assert "no source given" not in look.said(charts.wear_trend([(10, 5.0, 0.1)], None))
+
+
+def test_shares_of_a_budget_are_those_of_the_squares(look: Any) -> None:
+    """By hand: 3 and 4 make 5; 9/25 is 36 %, 16/25 is 64 %."""
+    one, other = budget().as_data()[:2]
+    filed = [one | {"contribution": 0.003}, other | {"contribution": 0.004}]
+    assert {"36 %", "64 %"} <= set(look.texts(charts.budget_bars(filed, unit="mm")))

@@ -275,3 +275,35 @@ def test_before_and_after_takes_more_rounds_and_their_names(look: Any, verdict: 
     rounds = [[verdict("once", v)] for v in (0.01, 0.03, 0.05)]
     figure = charts.before_after(*rounds, names=["bought", "second fitting", "third fitting"])
     assert {"bought", "second fitting", "third fitting"} <= set(look.texts(figure))
+
+
+def test_each_group_of_limits_names_its_own_source() -> None:
+    from restonb.charts._rows import rows
+    from restonb.charts._say import notes
+
+    def row(what: str, source: str, **limits: Any) -> dict[str, Any]:
+        base = {"lower": None, "upper": None, "wear_limit": None, "unit": "mm", "verdict": "inside", "position": "once"}
+        return base | {"characteristic": what, "what": what, "source": source} | limits
+
+    gap, lift = row("gap", "page 3", upper=0.1), row("lift", "page 5", upper=0.2)
+    assert notes(rows([gap])) == ["Limit: page 3."]
+    assert notes(rows([gap, lift])) == ["Limit for gap: page 3.", "Limit for lift: page 5."]
+    assert notes(rows([row("gap", "page 3")])) == []
+    assert notes(rows([row("gap", "page 3"), row("lift", "page 5")])) == []
+
+
+@pytest.mark.parametrize("upright", [False, True])
+def test_the_ground_of_a_row_reaches_over_its_guard_zones_and_no_further(verdict: Make, upright: bool) -> None:
+    """By hand: 70.0 and 70.02 with 0.01 of expanded uncertainty on both sides."""
+    from matplotlib.patches import Rectangle
+
+    from restonb.charts._rows import rows
+    from restonb.charts._scale import zones
+
+    ax = Figure().add_subplot()
+    (row,) = rows([verdict("once", 70.01, lower=70.0, upper=70.02)])
+    zones(ax, row, 0.0, 1.0, (69.9, 70.1), upright)
+    ends = [(p.get_y(), p.get_y() + p.get_height()) if upright else (p.get_x(), p.get_x() + p.get_width())
+            for p in ax.patches if isinstance(p, Rectangle)]  # fmt: skip
+    assert min(low for low, _ in ends) == pytest.approx(69.99, abs=1e-9)
+    assert max(high for _, high in ends) == pytest.approx(70.03, abs=1e-9)

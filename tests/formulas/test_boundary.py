@@ -175,3 +175,12 @@ def test_two_bad_arguments_are_two_errors_in_one() -> None:
 def test_an_error_raised_with_a_sentence_alone_still_works() -> None:
     error = FormulaError("a sentence")
     assert (str(error), error.field, error.place, error.write, error.given) == ("a sentence", "", "", "", None)
+
+
+def test_a_list_that_cannot_be_read_shows_how_one_is_written() -> None:
+    from restonb.formulas import seating
+
+    with pytest.raises(FormulaError, match=r"give a list, such as '0,0; 300,0; 300,200'"):
+        seating.rest(5, [0, 0, 0.2, 0])
+    with pytest.raises(FormulaError, match=r"give a list, such as '0\.05, 0\.1, 0\.2'"):
+        seating.rest("0,0; 300,0; 300,200; 0,200", 0.2)

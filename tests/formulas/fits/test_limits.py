@@ -180,3 +180,12 @@ def test_limits_read_in_print_carry_no_remark(code: str, size: float) -> None:
 def test_a_fit_and_a_bearing_seat_pass_the_remark_on() -> None:
     assert any("j7" in text for text in fit("H7", "j7", 100).texts("notes"))
     assert any("j7" in text for text in bearing_seat("bore", 100, "j7").texts("notes"))
+
+
+@pytest.mark.recalled(
+    "ISO 286-1: M6 from 250 to 315 mm is -9 um, by its own footnote; M7 and M8 follow the rule of the differences"
+)
+@pytest.mark.parametrize(("code", "lower", "upper"), [("M6", -41, -9), ("M7", -52, 0), ("M8", -72, 9)])
+def test_the_footnote_of_m6_is_for_m6_alone(code: str, lower: float, upper: float) -> None:
+    got = limits(code, 300)
+    assert (float(got.lower), float(got.upper)) == pytest.approx((lower, upper))

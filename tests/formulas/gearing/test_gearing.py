@@ -46,3 +46,8 @@ def test_tyre_table(mark: str, od: float) -> None:
 def test_refused(mark: str) -> None:
     with pytest.raises(FormulaError, match=r"not a tyre size|extrapolated|missing"):
         gearing.tyre(mark)
+
+
+def test_speed_is_exact() -> None:
+    """6000 rpm / 5 * 2 m = 2400 m a minute, which is 144 km/h, without a rest."""
+    assert float(gearing.road_speed(6000, "2000 mm", 5)) == pytest.approx(144, rel=1e-12)

@@ -364,3 +364,12 @@ def test_pieces_that_ran_out_leave_the_gap() -> None:
     result = shims(RECTANGLE, [0, 0, 0.2, 0], [0.2], [0], 3, (140, 90))
     assert result.pieces == 0
     assert result.residual == pytest.approx(0.2)
+
+
+def test_a_mass_centre_that_was_not_given_is_said_and_three_feet_need_none() -> None:
+    def notes(feet: object, gaps: list[float], mass: object) -> str:
+        return " ".join(shims(feet, gaps, [0.1, 0.2], limit=0.05, mass=mass).texts("notes"))
+
+    assert "mass centre not given" in notes(RECTANGLE, [0, 0, 0.2, 0], None)
+    assert "mass centre not given" not in notes(RECTANGLE, [0, 0, 0.2, 0], (140, 90))
+    assert "mass centre not given" not in notes([(0, 0), (300, 0), (100, 200)], [0, 0, 0], None)

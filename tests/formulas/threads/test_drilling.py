@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from restonb.errors import FormulaError
 from restonb.formulas import threads
 from restonb.formulas._tables import rows
-from restonb.quantity import read_drill, standard_threads
+from restonb.quantity import read_drill, read_thread, standard_threads
 
 LISTED = rows("restonb.formulas.threads", "tap_drills.csv")
 COMMON = [one.text for one in standard_threads() if 3 <= one.major <= 12.8]
@@ -126,3 +126,13 @@ def test_percentage_is_the_same_in_inches(thread: str, drill: float) -> None:
     mm = threads.thread_percent(thread, f"{drill:.6f} mm").chart
     inch = threads.thread_percent(thread, f"{drill / 25.4:.9f} in").chart
     assert mm == pytest.approx(inch, abs=1e-4)
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize("thread", ["M3", "M8", "M24", "M36"])
+def test_a_drill_is_called_too_small_by_a_share_of_the_pitch(thread: str) -> None:
+    """A fiftieth of the pitch is let pass on a fine thread and on a coarse one: what a drill's name rounds off."""
+    basic, pitch = threads.basic_sizes(thread).minor, read_thread(thread).pitch
+    for share, small in ((0.01, False), (0.03, True)):
+        cautions = " ".join(threads.thread_percent(thread, f"{basic - share * pitch:.4f} mm").texts("cautions"))
+        assert ("smaller than the minor diameter" in cautions) is small

@@ -180,3 +180,13 @@ def test_nothing_is_extrapolated(thread: str, says: str | None) -> None:
     else:
         with pytest.raises(FormulaError, match=says):
             threads.limiting_sizes(thread)
+
+
+@pytest.mark.recalled("ISO 965-1, table of the tolerance TD1 of the hole's minor diameter, grade 6")
+@pytest.mark.parametrize(
+    ("thread", "micrometres"), [("M26x1.5", 300), ("M15x1.5", 300), ("M42x2", 375), ("M50x3", 500)]
+)
+def test_holes_that_no_print_lists_have_the_tabled_tolerance(thread: str, micrometres: float) -> None:
+    got = threads.limiting_sizes(thread)
+    assert "from the formulas" in got.notes[0]
+    assert 1000 * (got.hole_minor_max - got.hole_minor_min) == pytest.approx(micrometres, rel=0.03)
