@@ -1,4 +1,4 @@
-"""Reading and checking build.toml: who the machine is, which units to show, how to decide."""
+"""Reading and checking build.toml: what the machine is, which units to show, how to decide."""
 
 from __future__ import annotations
 

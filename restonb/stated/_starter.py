@@ -67,7 +67,7 @@ def _text(value: str) -> str:
 
 
 _BUILD = """\
-# Who this machine is, and how it is shown and decided. Edit it in any text editor; restonb only reads it.
+# What this machine is, what units to show, and how readings are judged. Edit it in any text editor; restonb only reads it.
 
 name = {name}
 

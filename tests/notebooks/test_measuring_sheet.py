@@ -158,9 +158,9 @@ def test_on_an_empty_build_the_copy_says_what_to_write(demo, tmp_path):
 
 
 def test_the_plain_template_is_marked_as_such_and_nothing_else():
-    about_it = [t.name for t in log.templates() if t.plain]
+    about_it = [t.name for t in log.templates() if t.is_plain]
     assert about_it == [PLAIN]
-    [path] = (t.path for t in log.templates() if t.plain)
+    [path] = (t.path for t in log.templates() if t.is_plain)
     assert json.loads(path.read_text())["metadata"]["restonb"] == {"any_sheet": True}
 
 
