@@ -20,7 +20,7 @@ def entry_grid(sheet: Basis, characteristic: str, occasion: str, only: bool = Fa
     row = sheet.rows[characteristic]
     if sheet.as_of is not None or not sheet.record.writable or derived(row.positions):
         return None
-    from restonb.bench.grid.widget import EntryGrid  # ipywidgets is loaded where there is a kernel
+    from restonb.bench.readings_grid.widget import EntryGrid  # ipywidgets is loaded where there is a kernel
 
     return EntryGrid(sheet, row, occasion, only)
 
@@ -30,7 +30,7 @@ def opening(sheet: Basis) -> Any | None:
     live = not sheet.static and sheet.as_of is None and sheet.record.writable
     if not live or not sheet.build.joints.relied_on(sheet.key):
         return None
-    from restonb.bench.opening.widget import Opening
+    from restonb.bench.joint_opened.widget import Opening
 
     return Opening(sheet)
 
@@ -39,9 +39,9 @@ def sign_off(sheet: Basis, joint: str) -> Any:
     """The stages of a joint to sign off; its pattern and a table where nothing can be entered."""
     sheet.build.joints.get(joint)
     if sheet.static or sheet.as_of is not None or not sheet.record.writable:
-        from restonb.bench.signing.shown import joint_shown
+        from restonb.bench.sign_off.shown import joint_shown
 
         return joint_shown(sheet, joint)
-    from restonb.bench.signing.widget import SignOff
+    from restonb.bench.sign_off.widget import SignOff
 
     return SignOff(sheet, joint)

@@ -7,7 +7,7 @@ import pytest
 from restonb import bench
 from restonb.bench._photos import small
 from restonb.bench.entry import entry_grid
-from restonb.bench.grid.desk import Desk
+from restonb.bench.readings_grid.desk import Desk
 from restonb.record import Record, enter_disturb, enter_reading, in_force
 from restonb.stated import Build
 
@@ -267,8 +267,8 @@ def test_the_grid_is_a_table_for_whoever_has_no_kernel(sheet, desk):
 
 def test_the_page_fetches_nothing_and_keeps_no_reading_in_its_state(sheet, desk):
     from restonb.bench._live import joined
-    from restonb.bench.grid import widget
-    from restonb.bench.signing import widget as signing
+    from restonb.bench.readings_grid import widget
+    from restonb.bench.sign_off import widget as signing
 
     enter(desk, "foot 1", "0.0271")
     grid = sheet.measure("gap")

@@ -3,7 +3,7 @@
 import pytest
 
 from restonb import bench
-from restonb.bench.opening.desk import OpeningDesk
+from restonb.bench.joint_opened.desk import OpeningDesk
 from restonb.record import Record, disturbances, enter_joint, enter_reading
 from restonb.stated import Build
 
@@ -65,6 +65,7 @@ def test_it_tells_what_is_spoiled_before_anything_is_entered(sheet, desk):
         enter_reading(sheet.record, sheet.build, "toy", "gap", str(foot), "0.02")
     head = sheet.record.head().seq
     said = desk.answer({"type": "ask", "id": 2, "joint": "plates", "what": "removed"})
+    assert said["type"] == "told"  # the word that the page listens for
     assert said["lines"] == [
         "Opened with it: mounting.",
         "To measure again: toy (gap).",

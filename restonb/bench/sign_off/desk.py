@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from restonb.bench._answers import answered
-from restonb.bench.signing.plan import groups, reached
+from restonb.bench.sign_off.plan import groups, reached
 from restonb.errors import RestonbError
 from restonb.quantity import Quantity, read
 from restonb.record import (

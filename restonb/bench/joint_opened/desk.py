@@ -28,7 +28,7 @@ class OpeningDesk:
             message,
             {
                 "open": self.page,
-                "ask": lambda: {"type": "impact_lines", "lines": impact_lines(self._impact(message))},
+                "ask": lambda: {"type": "told", "lines": impact_lines(self._impact(message))},
                 "disturb": lambda: self._enter(message),
             },
         )

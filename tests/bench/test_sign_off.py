@@ -3,7 +3,7 @@
 import pytest
 
 from restonb import bench
-from restonb.bench.signing.desk import SignDesk
+from restonb.bench.sign_off.desk import SignDesk
 from restonb.errors import BuildError
 from restonb.record import Record, disturbances, enter_check, enter_joint, enter_reading
 from restonb.stated import Build

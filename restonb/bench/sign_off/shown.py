@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from restonb.bench._look import Shown, bullets, table
-from restonb.bench.signing.plan import LAST, groups, reached
+from restonb.bench.sign_off.plan import LAST, groups, reached
 from restonb.record import Off, joint_states, off_plan, open_torques, torque_standing
 
 if TYPE_CHECKING:

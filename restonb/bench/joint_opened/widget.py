@@ -8,15 +8,15 @@ import anywidget
 
 from restonb.bench._live import both, joined, show_live
 from restonb.bench._look import Shown
-from restonb.bench.opening.desk import OpeningDesk
+from restonb.bench.joint_opened.desk import OpeningDesk
 
 if TYPE_CHECKING:
     from restonb.bench.basis import Basis
 
 __all__ = ["Opening"]
 
-SCRIPT = ("grid/parts.js", "grid/queue.js", "opening/opening.js")
-STYLE = ("grid/grid.css", "opening/opening.css")
+SCRIPT = ("readings_grid/parts.js", "readings_grid/queue.js", "joint_opened/joint_opened.js")
+STYLE = ("readings_grid/readings_grid.css", "joint_opened/joint_opened.css")
 _ELSEWHERE = "A joint that was opened is entered with: restonb disturb JOINT --why REASON"
 
 

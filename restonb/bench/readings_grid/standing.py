@@ -134,7 +134,9 @@ class RowStanding:
         if newest is not None and newest.occasion != self.occasion and (reading is None or newest.seq > reading.seq):
             again = split_spoiled([newest], causes)[1]
             why = f", to be {next(iter(again.values()))[1]}" if again else ""
-            cell["note"] = "; ".join(t for t in (cell["note"], f"{newest.occasion}: {self._reading_text(newest)}{why}") if t)
+            cell["note"] = "; ".join(
+                t for t in (cell["note"], f"{newest.occasion}: {self._reading_text(newest)}{why}") if t
+            )
         return cell
 
     def _reading_text(self, reading: Reading) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from restonb.bench._answers import answered
-from restonb.bench.grid.standing import RowStanding
+from restonb.bench.readings_grid.standing import RowStanding
 from restonb.errors import RestonbError
 from restonb.measure import Characteristic
 from restonb.record import enter_reading, enter_strike

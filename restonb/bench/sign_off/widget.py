@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, Any
 import anywidget
 
 from restonb.bench._live import both, joined, show_live
-from restonb.bench.signing.desk import SignDesk
-from restonb.bench.signing.shown import joint_shown
+from restonb.bench.sign_off.desk import SignDesk
+from restonb.bench.sign_off.shown import joint_shown
 
 if TYPE_CHECKING:
     from restonb.bench.basis import Basis
 
 __all__ = ["SignOff"]
 
-SCRIPT = ("grid/parts.js", "grid/queue.js", "signing/pattern.js", "signing/signing.js")
-STYLE = ("grid/grid.css", "signing/signing.css")
+SCRIPT = ("readings_grid/parts.js", "readings_grid/queue.js", "sign_off/pattern.js", "sign_off/sign_off.js")
+STYLE = ("readings_grid/readings_grid.css", "sign_off/sign_off.css")
 
 
 class SignOff(anywidget.AnyWidget):

@@ -9,7 +9,7 @@ import anywidget
 from restonb.bench import _tables
 from restonb.bench._live import both, joined, show_live
 from restonb.bench._look import Shown
-from restonb.bench.grid.desk import Desk
+from restonb.bench.readings_grid.desk import Desk
 from restonb.measure import Characteristic
 
 if TYPE_CHECKING:
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
 __all__ = ["EntryGrid"]
 
-SCRIPT = tuple(f"grid/{name}.js" for name in ("parts", "queue", "plan", "head", "field", "grid"))
-STYLE = ("grid/grid.css",)
+SCRIPT = tuple(f"readings_grid/{name}.js" for name in ("parts", "queue", "plan", "head", "field", "readings_grid"))
+STYLE = ("readings_grid/readings_grid.css",)
 
 
 class EntryGrid(anywidget.AnyWidget):
