@@ -144,6 +144,8 @@ def _spans(tree: ast.AST) -> dict[int, tuple[int, int]]:
         if isinstance(node, ast.stmt):
             body = getattr(node, "body", None)
             last = body[0].lineno - 1 if isinstance(body, list) and body else node.end_lineno or node.lineno
+            if isinstance(node, ast.FunctionDef):  # a default is used wherever the function is
+                last = node.end_lineno or last
             span = (node.lineno, max(node.lineno, last))
         found[id(node)] = span
         for child in ast.iter_child_nodes(node):
@@ -409,7 +411,9 @@ def same() -> dict[str, str]:
     """Mutants that say the same as the code: key -> reason, one a line with ' ## ' between the parts."""
     if not SAME.exists():
         return {}
-    lines = [line for line in SAME.read_text(encoding="utf-8").splitlines() if BETWEEN in line]
+    lines = [
+        line for line in SAME.read_text(encoding="utf-8").splitlines() if BETWEEN in line and not line.startswith("#")
+    ]
     return dict(line.rsplit(BETWEEN, 1) for line in lines)
 
 
@@ -438,6 +442,7 @@ def main() -> int:
     asked.add_argument("--only", help="numbers of the sample, with commas between")
     asked.add_argument("--at", help="FILE:LINE,LINE: every change of these lines")
     asked.add_argument("--learn", default="", help="folders of tests to run under coverage again")
+    asked.add_argument("--tests", nargs="+", help="run these tests, instead of those that pass through the line")
     asked.add_argument("--known", action="store_true", help="learn nothing: take what is known already")
     asked.add_argument("--say", action="store_true", help="print what the tests print")
     asked.add_argument(
@@ -458,7 +463,7 @@ def main() -> int:
             equal[mutant.room] += 1
             continue
         tried[mutant.room] += 1
-        tests = passing.tests_of(mutant)
+        tests = args.tests or passing.tests_of(mutant)
         if trial.lives(mutant, tests):
             alive[mutant.room] += 1
             print(f"{number:4}  lives  {mutant}   [{len(tests)} tests]\n      {mutant.key}", flush=True)

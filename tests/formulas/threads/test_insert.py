@@ -131,3 +131,12 @@ def test_insert_gives_back_the_bolts_own_thread(thread: str) -> None:
         threads.basic_sizes(one).pitch_diameter, abs=2e-5
     )
     assert got.minor - 2 * 0.649519 * one.pitch == pytest.approx(threads.basic_sizes(one).minor, abs=2e-5)
+
+
+@pytest.mark.recalled("drill charts for wire thread insert taps, UNC, coarse end")
+@pytest.mark.parametrize(
+    ("thread", "drill"),
+    [("1/2-13 UNC", "17/32 in"), ("9/16-12 UNC", "19/32 in"), ("5/8-11 UNC", "21/32 in"), ("3/4-10 UNC", "25/32 in")],
+)
+def test_a_coarse_insert_takes_the_next_drill_of_the_box(thread: str, drill: str) -> None:
+    assert str(threads.insert_hole(thread).drill) == drill
