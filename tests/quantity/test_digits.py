@@ -4,7 +4,7 @@ import pytest
 
 from restonb.bench._values import Known
 from restonb.formulas import seating
-from restonb.quantity.digits import result_number, uncertainty_of, result_text
+from restonb.quantity.digits import result_number, result_text, uncertainty_of
 
 
 @pytest.mark.recalled(

@@ -82,7 +82,7 @@ def test_only_a_template_with_other_code_was_edited() -> None:
         run(template_digest=digest, basis={"template": {"code": code}})
         for digest, code in (("1", "a"), ("2", "a"), ("3", "b"))
     )
-    assert told(old, same) == []  # parameters written into its cell are no edit
+    assert told(old, same) == []  # parameters written into its cell are not an edit
     assert told(old, other) == [("template", "as it stood", "edited")]
     assert told(run(), run(template_digest="u")) == [("template", "as it stood", "edited")]
 
@@ -127,3 +127,17 @@ def test_a_decision_that_was_filed_as_sentences_stands_beside_the_new_one() -> N
 def test_what_was_in_doubt_is_told() -> None:
     sure, doubted = (run(filed={"verdicts": [verdict("inside", doubt=d)]}) for d in ("", "feeler failed its check"))
     assert told(sure, doubted) == [("gap, foot 1", "0.04 mm inside", "0.04 mm in doubt")]
+
+
+def test_a_gauge_filed_before_it_could_state_a_percentage_had_none() -> None:
+    before = {name: value for name, value in FEELER.items() if name != "percent"}
+    old = run(basis={"rule": "prove", "instruments": {"feeler": before}})
+    assert told(old, run()) == [], "0 per cent is what was meant"
+    new = run(basis={"rule": "prove", "instruments": {"feeler": FEELER | {"percent": 4.0}}})
+    assert told(old, new) == [("error in per cent of the reading of feeler", "0", "4")]
+
+
+def test_a_decision_that_says_more_or_less_names_only_that() -> None:
+    one, two = step("drag", "settled", "It turns."), step("gap", "settled", "The gap is right.")
+    assert told(decided(one), decided(one, two)) == [("decision", "as it was", "The gap is right.")]
+    assert told(decided(one, two), decided(one)) == [("decision", "The gap is right.", "nothing more")]

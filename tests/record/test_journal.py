@@ -84,6 +84,7 @@ def test_many_are_taken_or_none(record: Record) -> None:
         ("usage", {"value": "12", "unit": "miles"}, "write one of 'mile', 'km', 'h'"),
         ("check", {"instrument": "dial", "good": 1}, "'good' = 1: write true or false"),
         ("strike", {"seq": True, "why": "a"}, "write the number of an entry"),
+        ("strike", {"seq": None, "why": "a"}, "write the number of an entry"),
         ("joint", {"joint": "a", "state": "tightened", "until": "14.3.26"}, "write a date such as '2026-03-14'"),
         ("joint", {"joint": "a", "state": "apart", "fasteners": [{"torqe": "1"}]}, "no 'torqe': write 'torque'"),
         ("joint", {"joint": "a", "state": "apart", "fasteners": [{"torque": 24}]}, "write a decimal number as"),
@@ -178,7 +179,7 @@ def notes_upto(record: Record, as_of: str) -> list[str]:
 
 @pytest.mark.parametrize("as_of", ["yesterday", "14.3.2026", "2026-13-01", ""])
 def test_what_is_no_date_is_refused(record: Record, as_of: str) -> None:
-    with pytest.raises(RecordError, match="is no date: write it as 2026-03-14"):
+    with pytest.raises(RecordError, match="is not a date: write it as 2026-03-14"):
         record.upto(as_of)
 
 
@@ -221,7 +222,9 @@ def test_what_a_damaged_file_has_in_place_of_a_body_is_told(body: object) -> Non
         body_of(7, body)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("content", [b"hello, this is no database at all" * 40, b"SQLite format 3\0" + b"\xff" * 4096])
+@pytest.mark.parametrize(
+    "content", [b"hello, this is not a database at all" * 40, b"SQLite format 3\0" + b"\xff" * 4096]
+)
 def test_a_file_that_is_no_record_is_refused(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "record.sqlite"
     path.write_bytes(content)
@@ -362,3 +365,10 @@ def test_a_forked_process_opens_its_own_connection(record: Record) -> None:
     assert sorted(found[2:4]) == ["child", "parent"]
     assert found[4:] == ["after"]
     assert verify(record.path).ok
+
+
+def test_no_record_is_begun_in_a_folder_that_cannot_be_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "access", lambda path, mode: False)
+    with pytest.raises(RecordError, match=r"no record in .*read-only: copy it first"):
+        Record.open(tmp_path)
+    assert list(tmp_path.iterdir()) == []
