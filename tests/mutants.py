@@ -467,7 +467,7 @@ def main() -> int:
         if trial.lives(mutant, tests):
             alive[mutant.room] += 1
             print(f"{number:4}  lives  {mutant}   [{len(tests)} tests]\n      {mutant.key}", flush=True)
-        elif args.at:
+        elif args.at or args.only:
             print(f"{number:4}  killed {mutant}", flush=True)
     for room in sorted(tried | equal):
         share = 100 * alive[room] / max(tried[room], 1)
