@@ -45,7 +45,12 @@ def _lines() -> Iterator[str]:
     )
     for name in ("open", "calc"):
         yield from _entry(f"restonb.{name}", getattr(restonb, name))
-    yield from ('### `restonb.quantity("10 thou")`', "", "A quantity as a person types it; the same as `restonb.quantity.read`.", "")
+    yield from (
+        '### `restonb.quantity("10 thou")`',
+        "",
+        "A quantity as a person types it; the same as `restonb.quantity.read`.",
+        "",
+    )
     yield from ("## What `restonb.open` answers with", "")
     for name, method in vars(Machine).items():
         if not name.startswith("_"):

@@ -98,7 +98,11 @@ def choice(value: str | None, *words: str) -> str:
 
 def either(value: float | None, *numbers: float) -> str:
     """One of these numbers."""
-    return "" if value is None or value in numbers else f"write {listed((f'{n:g}' for n in numbers), last='or')}, not {value:g}"
+    return (
+        ""
+        if value is None or value in numbers
+        else f"write {listed((f'{n:g}' for n in numbers), last='or')}, not {value:g}"
+    )
 
 
 def day(value: str | None) -> str:

@@ -84,7 +84,9 @@ def screen(
     for word in SHOWN:
         yield from _standing(word, found.with_word(word), most, full)
     yield from _titled_lines("outside limits", [_places(s, "outside") for s in found.sheets.values()], most)
-    yield from _titled_lines("too close to call", [_places(s, "too close to call") for s in found.sheets.values()], most)
+    yield from _titled_lines(
+        "too close to call", [_places(s, "too close to call") for s in found.sheets.values()], most
+    )
     yield from _titled_lines("not measured", [_unmeasured(s) for s in found.sheets.values()], most)
     if found.open_ends:
         yield "\nopen ends, oldest first:"
@@ -199,7 +201,8 @@ def _gate(found: Standing, most: int | None, full: bool) -> Iterator[str]:
     """The gate of each subsystem; with `most` other than 0 the reasons too."""
     yield f"\nready for the road: {_answer(found.gate)}"
     short = {
-        f"{s.sheet}: {r.state}: {r.text}": f"{s.sheet}: {r.state}: {_reason_text(r, full)}" for s, r in _each_reason(found)
+        f"{s.sheet}: {r.state}: {r.text}": f"{s.sheet}: {r.state}: {_reason_text(r, full)}"
+        for s, r in _each_reason(found)
     }
     for name, gate in found.gates.items():
         yield f"  {name}: {_word(gate)}"

@@ -142,7 +142,13 @@ def find_template(build: Build | None, name: str) -> Template:
     guesses = near(wanted, (*known, *(t.short for t in known.values())), 3) or [
         t.short for t in known.values() if t.short.startswith(wanted[:4])
     ]
-    hint = f"did you mean {' or '.join(guesses)}?" if guesses else "'restonb run' lists them" if known else "there are none"
+    hint = (
+        f"did you mean {' or '.join(guesses)}?"
+        if guesses
+        else "'restonb run' lists them"
+        if known
+        else "there are none"
+    )
     raise RunError(f"no template {name!r}; {hint}")
 
 

@@ -129,7 +129,8 @@ def _structure(db: sqlite3.Connection) -> Iterator[str]:
         yield f"the file names other steps of its format: {', '.join(named) or 'none'}"
     expected = _schema.expected_schema(_schema.MIGRATIONS[:version])
     found = {
-        (_short_text(kind), _short_text(name)): sql for kind, name, sql in db.execute("SELECT type, name, sql FROM sqlite_schema")
+        (_short_text(kind), _short_text(name)): sql
+        for kind, name, sql in db.execute("SELECT type, name, sql FROM sqlite_schema")
     }
     for key in expected.keys() | found.keys():
         what = " ".join(key)

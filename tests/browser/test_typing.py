@@ -119,7 +119,9 @@ def test_one_value_twice_mixed_units_and_bad_text(stand, bench):
 
 def test_enter_after_the_last_place_leads_to_what_is_refused_later(stand, bench):
     """The kernel is held while all is typed, so that no answer can come before the last Enter."""
-    at = stand("held", "import os, pathlib; pathlib.Path('held.pid').write_text(str(os.getpid()))\nsheet.measure('gap')")
+    at = stand(
+        "held", "import os, pathlib; pathlib.Path('held.pid').write_text(str(os.getpid()))\nsheet.measure('gap')"
+    )
     grid = at.grid("gap under foot")
     start_in(grid)
     kernel = int((bench.notebooks / "held.pid").read_text())

@@ -12,5 +12,7 @@ def test_the_reference_is_as_the_code_says() -> None:
 
 
 def test_everything_public_says_what_it_is() -> None:
-    silent = [line for line in REFERENCE["page"]().splitlines() if line.startswith("- `") and line.rstrip().endswith("`:")]
+    silent = [
+        line for line in REFERENCE["page"]().splitlines() if line.startswith("- `") and line.rstrip().endswith("`:")
+    ]
     assert not silent

@@ -151,7 +151,9 @@ def test_a_failed_run_says_so_where_the_box_would_stand():
 def test_parameters_are_shown_with_value_and_meaning_instead_of_code():
     cell = {"cell_type": "code", "metadata": {"tags": ["parameters"]}, "source": "a = 1", "outputs": []}
     known = [Parameter("feet_mm", [], "mm, plan"), Parameter("lift", None, "rise")]
-    text = page({"cells": [cell]}, RunFacts("T", [], [], known, {"feet_mm": [[0.0, 120.0], [150.0, 0.0]], "lift": None}))
+    text = page(
+        {"cells": [cell]}, RunFacts("T", [], [], known, {"feet_mm": [[0.0, 120.0], [150.0, 0.0]], "lift": None})
+    )
     assert "<td>feet_mm</td><td>0, 120; 150, 0</td><td>mm, plan</td>" in text
     assert "<td>lift</td><td>not given</td><td>rise</td>" in text
 

@@ -214,5 +214,5 @@ def test_amounts_are_passed_on_as_typed():
 
 def test_a_parameter_that_a_template_took_once_says_what_is_written_instead():
     former = {"hoses": "enter the date printed on it as a reading"}
-    with pytest.raises(RunError, match="takes no hoses any more.*enter the date printed on it as a reading"):
+    with pytest.raises(RunError, match=r"takes no hoses any more.*enter the date printed on it as a reading"):
         merged(read_cell("strength = 2"), [("build.toml", {"hoses": 1})], "hydraulics", former)

@@ -71,7 +71,9 @@ def test_decisions_of_the_story(runs):
     first, last = ({step["finding"]: step for step in run.filed["steps"]} for run in runs)
     assert (first["wall.below"]["state"], last["wall.below"]["state"]) == ("stop", "to do")
     assert first["wall.below"]["about"] == [["wall", "nearest"]]
-    assert {"floor", "strength", "hole", "fitted", "proof"} == {f for f, step in last.items() if step["state"] == "settled"}
+    assert {"floor", "strength", "hole", "fitted", "proof"} == {
+        f for f, step in last.items() if step["state"] == "settled"
+    }
 
 
 def test_cautions_are_filed(runs):

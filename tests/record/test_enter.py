@@ -298,7 +298,12 @@ def test_a_meter_read_wrong_is_struck_and_one_exchanged_counts_on(record: Record
     enter_usage(record, "160.9344 km")
     with pytest.raises(RecordError, match=r"is less than the 160\.9344 km of entry 6"):
         enter_usage(record, 99)
-    assert usage_totals(unstruck(record, "usage"), "mile") == [(1, 1000), (4, 1200), (5, 1200), (6, pytest.approx(1300))]
+    assert usage_totals(unstruck(record, "usage"), "mile") == [
+        (1, 1000),
+        (4, 1200),
+        (5, 1200),
+        (6, pytest.approx(1300)),
+    ]
     assert usage_totals(unstruck(record, "usage"), "h") == []
 
 

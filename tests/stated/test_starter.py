@@ -24,7 +24,9 @@ def expected(path: Path) -> dict[str, tuple[str, str, str]]:
         source = "".join(cell["source"])
         if cell["cell_type"] == "code" and ("expects(" in source or "bench.sheet(" in source):
             tree = ast.parse(source)
-            last = max((n for n, line in enumerate(tree.body) if "expects(" in ast.unparse(line)), default=len(tree.body))
+            last = max(
+                (n for n, line in enumerate(tree.body) if "expects(" in ast.unparse(line)), default=len(tree.body)
+            )
             tree.body = [line for line in tree.body[: last + 1] if not isinstance(line, ast.ImportFrom)]
             exec(compile(tree, path.name, "exec"), names)  # our own notebook
     return found

@@ -38,7 +38,9 @@ def test_there_is_no_mistake_and_no_warning(wrenfield: Build) -> None:
 
 def test_it_is_an_invented_machine_and_says_so(wrenfield: Build) -> None:
     assert "invented" in wrenfield.machine["make"]
-    own = re.compile(r"workshop notes \(demo\)|common practice|^(ISO|49 CFR|GTR|Directive|ASME|lead-acid|thread profile)")
+    own = re.compile(
+        r"workshop notes \(demo\)|common practice|^(ISO|49 CFR|GTR|Directive|ASME|lead-acid|thread profile)"
+    )
     for spec in wrenfield.specs:
         if (spec.lower, spec.upper, spec.wear_limit) != (None, None, None):
             assert own.search(spec.source), spec

@@ -103,9 +103,12 @@ def _row_text(facts: Facts, sheet: str, word: str, rows: list[dict[str, Any]]) -
         return f"{title(sheet)}: {'; '.join(names)}"
     one = rows[0]
     values = listed(
-        amount(row["value"], row["unit"], units, row["U"])
-        + ("" if row["position"] == "once" else f" at {row['position']}")
-        for row in rows
+        (
+            amount(row["value"], row["unit"], units, row["U"])
+            + ("" if row["position"] == "once" else f" at {row['position']}")
+            for row in rows
+        ),
+        12,
     )
     limit = limits(one, units)
     text = f"{title(sheet)}: {one['what']}: {values}" + (f" (limit {limit})" if limit else "")
