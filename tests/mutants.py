@@ -27,6 +27,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 import time
 from collections import Counter, defaultdict
 from collections.abc import Iterator
@@ -446,7 +447,10 @@ def main() -> int:
     asked.add_argument("--known", action="store_true", help="learn nothing: take what is known already")
     asked.add_argument("--say", action="store_true", help="print what the tests print")
     asked.add_argument(
-        "--work", type=Path, default=Path("/tmp/restonb-mutants"), help="where the copy and the coverage lie"
+        "--work",
+        type=Path,
+        default=Path(tempfile.gettempdir()) / "restonb-mutants",
+        help="where the copy and the coverage lie",
     )
     args = asked.parse_args()
     args.work.mkdir(parents=True, exist_ok=True)
